@@ -1,0 +1,47 @@
+#include "base/text.h"
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+
+namespace tapersight {
+
+std::string fixed(double value, int decimals) {
+  char buffer[512];
+  const auto end =
+      std::to_chars(buffer, buffer + sizeof buffer, value, std::chars_format::fixed, decimals).ptr;
+  std::string text(buffer, end);
+  if (!text.empty() && text[0] == '-' && text.find_first_not_of("-0.") == std::string::npos) text.erase(0, 1);
+  return text;
+}
+
+int decimals_for(double uncertainty, int max_decimals) {
+  if (!(uncertainty > 0) || !std::isfinite(uncertainty)) return max_decimals;
+  const int decimals = 1 - static_cast<int>(std::floor(std::log10(uncertainty)));
+  return std::clamp(decimals, 0, max_decimals);
+}
+
+std::optional<double> parse_number(std::string_view text) {
+  text = trimmed(text);
+  if (!text.empty() && text[0] == '+') text.remove_prefix(1);
+  if (text.empty()) return std::nullopt;
+  double value = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+  if (error != std::errc() || end != text.data() + text.size() || !std::isfinite(value)) return std::nullopt;
+  return value;
+}
+
+std::string_view trimmed(std::string_view text) {
+  const auto first = text.find_first_not_of(" \t\r\n");
+  if (first == std::string_view::npos) return {};
+  return text.substr(first, text.find_last_not_of(" \t\r\n") - first + 1);
+}
+
+std::string lower_case(std::string_view text) {
+  std::string result(text);
+  std::transform(result.begin(), result.end(), result.begin(),
+                 [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
+  return result;
+}
+
+}  // namespace tapersight
