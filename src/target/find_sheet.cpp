@@ -193,7 +193,7 @@ FoundSheet fit_saddles(const cv::Mat& grey, const SheetLayout& layout, const cv:
     const Eigen::Vector2d at = through(h, saddle.at_mm) + shift.near(saddle.at_mm);
     const auto fit = fit_one(grey, h, saddle, at, blur, radius);
     if (!fit) continue;
-    found.saddles.push_back({fit->at_px, saddle.at_mm, saddle.block, saddle.row, fit->blur_px});
+    found.saddles.push_back({fit->at_px, saddle.at_mm, saddle.block, saddle.row, saddle.column, fit->blur_px});
     blurs.push_back(fit->blur_px);
     contrasts.push_back(fit->contrast);
     blur = fit->blur_px;

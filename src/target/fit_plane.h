@@ -25,8 +25,9 @@ struct PlaneFitOptions {
   double flat_limit_px = 1.5;  // left-out rms above which the sheet is not a flat sheet on a scanner's glass
 };
 
-// Ordinary least squares for each model of the ladder (affine, then separable with growing orders), whole rows left
-// out in turn; the stiffest model that predicts the left-out rows about as well as the best one is taken.
+// Ordinary least squares for each model of the ladder (affine, then separable with growing orders), whole rows and
+// whole columns of fiducials left out in turn; the stiffest model that predicts what was left out about as well as the
+// best one is taken. Across the channel, where no fiducials are, the model is never looser than a cubic.
 // Failures: "target-covered" (too few saddles or not spanning), "sheet-distorted" (no model fits).
 Result<PlaneFit> fit_plane(const std::vector<Correspondence>& points, const PlaneFitOptions& options = {});
 
