@@ -16,7 +16,8 @@ struct CellGrid {
   int rows() const { return static_cast<int>(y.size()) - 1; }
   bool at(int row, int column) const {
     if (row < 0 || column < 0 || row >= rows() || column >= columns()) return false;
-    return ink[static_cast<std::size_t>(row * columns() + column)];
+    return ink[static_cast<std::size_t>(row) * static_cast<std::size_t>(columns()) +
+               static_cast<std::size_t>(column)];
   }
 };
 

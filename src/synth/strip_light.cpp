@@ -124,13 +124,14 @@ void paint_strip(const StripScene& strip, const StripTruth& truth, const Scanner
   const double footprint = pitch * (std::abs(turn(0, 0)) + std::abs(turn(0, 1)));
   const double half_length = strip.length_mm / 2;
   std::vector<double> x_mm;
+  x_mm.reserve(static_cast<std::size_t>(roi.width));
   for (int c = 0; c < roi.width; ++c) x_mm.push_back(map.x_of_column(roi.x + c));
 
   for (int r = 0; r < roi.height; ++r) {
     const float* face_row = layers.face.area.ptr<float>(r);
     const float* wall_row = layers.wall.empty() ? nullptr : layers.wall.ptr<float>(r);
     const float* blurred_row = layers.silhouette.empty() ? nullptr : layers.silhouette.ptr<float>(r);
-    float* out = light.ptr<float>(roi.y + r) + roi.x * channels;
+    float* out = pixel_at(light, roi.y + r, roi.x);
     const double shift = map.shift_of_row(roi.y + r);
     const double way = map.way_of_row(roi.y + r);
     const double skew = map.skew_of_row(roi.y + r);
