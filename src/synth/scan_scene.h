@@ -121,7 +121,8 @@ struct ScannerScene {
   double carriage_cubic_mm = 0;       // ... and with y^3
   std::vector<Wave> carriage_waves;   // y displacement along y
   std::vector<Wave> wobble_waves;     // x displacement along y
-  double jitter_um = 0;               // rms shift of single rows, in x and in y each
+  std::vector<Wave> yaw_waves;  // y displacement at the sensor's end, growing with x: a turning carriage
+  double jitter_um = 0;         // rms shift of single rows, in x and in y each
   double jitter_correlation_mm = 0.5;
   double blur_px = 0.7;       // standard deviation of the optics' blur, in light
   double noise_levels = 1;    // standard deviation of the noise, in code values
@@ -168,6 +169,10 @@ struct ScanScene {
 
 // The blocks and the channel of a sheet, for small quick pictures (window_sheet_mm).
 RectMm fiducial_bounds(const SheetLayout& layout);
+
+// Patches at random places of the blocks until they hide this fraction of the saddles, as strips of tape
+// would.
+std::vector<Patch> random_patches(const SheetLayout& layout, double fraction, std::uint64_t seed);
 
 enum class SceneProfile { kSmooth, kRough };
 
