@@ -12,8 +12,8 @@
 namespace tapersight {
 namespace {
 
-// Printers: each direction within about 0.5 % of true (metrology: engines vary more than their rules), taken as a
-// rectangular distribution. A rule on a bar: read to 0.25 mm.
+// Printers: each direction within about 0.5 % of true (metrology: engines vary more than their rules), taken
+// as a rectangular distribution. A rule on a bar: read to 0.25 mm.
 constexpr double kPrintScaleU = 0.005 / 1.7320508;
 constexpr double kRuleReadingMm = 0.25 / 1.7320508;
 
@@ -23,8 +23,8 @@ struct SideChoice {
 };
 
 // Puts the side's path on the strip's edge.
-Result<SideChoice> choose_side(const ScanLines& lines, const PlaneMap& map, const StripOutline& outline, int side,
-                               double px_per_mm, double blur_px) {
+Result<SideChoice> choose_side(const ScanLines& lines, const PlaneMap& map, const StripOutline& outline,
+                               int side, double px_per_mm, double blur_px) {
   SideChoice choice{SidePath(lines, map, outline, side), {}};
   BorderOptions options;
   options.px_per_mm = px_per_mm;
@@ -38,7 +38,8 @@ Result<SideChoice> choose_side(const ScanLines& lines, const PlaneMap& map, cons
 }
 
 bool lies_upright(const PlaneMap& map, const StripOutline& outline) {
-  const Eigen::Vector2d in_picture = map.picture_from_sheet(outline.point(10, 0)) - map.picture_from_sheet(outline.point(-10, 0));
+  const Eigen::Vector2d in_picture =
+      map.picture_from_sheet(outline.point(10, 0)) - map.picture_from_sheet(outline.point(-10, 0));
   return std::abs(in_picture.y()) >= std::abs(in_picture.x());
 }
 
@@ -67,7 +68,8 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
     if (face_is_clipped(lines, choice->path))
       return Failure{"saturated", "The strip is over-exposed: its face is plain white.",
                      "Turn the scanner's automatic brightness off, or make the picture darker."};
-    trace_options.blur_px[side] = std::max(0.4, std::min(choice->border.edge.blur_px, 1.5 * sheet_blur_px + 0.5));
+    trace_options.blur_px[side] =
+        std::max(0.4, std::min(choice->border.edge.blur_px, 1.5 * sheet_blur_px + 0.5));
     sides.push_back(std::move(*choice));
   }
   m.trace = trace_edges(lines, sides[0].path, sides[1].path, trace_options);
@@ -78,12 +80,13 @@ void warn_of_bow(PictureMeasurement& m) {
   for (const EdgeFit& edge : m.strip.edges) {
     const double limit = t_factor(0.997, edge.bow_dof) * edge.bow_u_mm;
     if (std::abs(edge.bow_mm) <= std::max(limit, 0.01)) continue;
-    m.warnings.push_back({"edge-bowed",
-                          "A long edge is not straight: its middle " +
-                              std::string(edge.bow_mm > 0 ? "stands out" : "is hollow") + " by " +
-                              fixed(std::abs(edge.bow_mm), 3) + " mm (u = " + fixed(edge.bow_u_mm, 3) +
-                              " mm), so one angle does not describe the cut; check the fence with a straightedge and "
-                              "hold the board still."});
+    m.warnings.push_back(
+        {"edge-bowed",
+         "A long edge is not straight: its middle " +
+             std::string(edge.bow_mm > 0 ? "stands out" : "is hollow") + " by " +
+             fixed(std::abs(edge.bow_mm), 3) + " mm (u = " + fixed(edge.bow_u_mm, 3) +
+             " mm), so one angle does not describe the cut; check the fence with a straightedge and "
+             "hold the board still."});
   }
 }
 
@@ -92,10 +95,11 @@ void warn_of_dpi(PictureMeasurement& m, std::optional<double> dpi_u, std::option
   const double stated = std::sqrt(*dpi_u * *dpi_v);
   const double found = 25.4 * std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
   if (std::abs(found / stated - 1) < 0.01) return;
-  m.warnings.push_back({"dpi-disagrees", "The file says " + fixed(stated, 0) + " dpi, but the printed sheet shows " +
-                                             fixed(found, 1) +
-                                             " dpi: check with a rule that the sheet was printed at actual size, and "
-                                             "give the bars with --bar-x and --bar-y; the taper is not affected."});
+  m.warnings.push_back(
+      {"dpi-disagrees", "The file says " + fixed(stated, 0) + " dpi, but the printed sheet shows " +
+                            fixed(found, 1) +
+                            " dpi: check with a rule that the sheet was printed at actual size, and "
+                            "give the bars with --bar-x and --bar-y; the taper is not affected."});
 }
 
 void apply_bars(PictureMeasurement& m, const SheetLayout& layout, const PictureOptions& options,

@@ -8,9 +8,9 @@
 #include "base/result.h"
 #include "model/plane_map.h"
 #include "model/strip.h"
+#include "taper/measure_strip.h"
 #include "target/find_sheet.h"
 #include "target/fit_plane.h"
-#include "taper/measure_strip.h"
 
 namespace tapersight {
 
@@ -22,22 +22,22 @@ struct Warning {
 enum class PictureSide { kBottom, kTop, kLeft, kRight };
 
 struct PictureOptions {
-  bool without_target = false;            // measure by the file's dpi, the strip anywhere on the glass
+  bool without_target = false;                   // measure by the file's dpi, the strip anywhere on the glass
   PictureSide fence_end = PictureSide::kBottom;  // only without target: where the strip's fence end lies
-  std::optional<cv::Rect> region_px;      // only without target: look for the strip in here
-  std::optional<double> bar_x_mm, bar_y_mm;  // the printed check bars as measured with a rule
+  std::optional<cv::Rect> region_px;             // only without target: look for the strip in here
+  std::optional<double> bar_x_mm, bar_y_mm;      // the printed check bars as measured with a rule
 };
 
 struct PictureMeasurement {
-  const SheetLayout* layout = nullptr;    // null without target
-  std::string model;                      // of the calibration
+  const SheetLayout* layout = nullptr;  // null without target
+  std::string model;                    // of the calibration
   int points_used = 0;
   int points_printed = 0;
   double residual_rms_px = 0;
   double px_per_mm_x = 0, px_per_mm_y = 0;
-  double blur_px = 0;                     // of the sheet's own edges
+  double blur_px = 0;  // of the sheet's own edges
   std::vector<Correspondence> saddles;
-  PlaneMap map;                           // picture to true millimetres (bars applied)
+  PlaneMap map;  // picture to true millimetres (bars applied)
   StripOutline outline;
   EdgeTrace trace;
   StripMeasurement strip;

@@ -66,7 +66,7 @@ void draw_wood(Rng& rng, bool rough, StripScene& strip, double& ground_tone) {
   if (!rough) return;
   wood.dark_lines = rng.integer(0, 3);
   for (int i = rng.integer(0, 2); i > 0; --i)
-    wood.burns.push_back({rng.integer(0, 1) == 0 ? Side::kLeft : Side::kRight, rng.uniform(-80, 80),
+    wood.burns.push_back({rng.integer(0, 1) == 0 ? StripSide::kLeft : StripSide::kRight, rng.uniform(-80, 80),
                           rng.uniform(6, 20), rng.uniform(0.6, 2.5), rng.uniform(0.2, 0.6)});
 }
 
@@ -129,7 +129,7 @@ ScanScene random_scan_scene(std::uint64_t seed, SceneProfile profile) {
   strip.left.bow_um = 30 * rng.normal();
   strip.right.bow_um = -strip.left.bow_um + 10 * rng.normal();
   if (rng.integer(0, 1) == 1)
-    strip.shadow = {rng.integer(0, 1) == 0 ? Side::kLeft : Side::kRight, rng.uniform(0.5, 4),
+    strip.shadow = {rng.integer(0, 1) == 0 ? StripSide::kLeft : StripSide::kRight, rng.uniform(0.5, 4),
                     rng.uniform(0.1, 0.6), rng.uniform(0.3, 2)};
   if (rng.integer(0, 1) == 1) {
     strip.wall.mode = WallScene::Mode::kLens;

@@ -39,7 +39,7 @@ void add_walls(const WallScene& wall, const StripPiece& piece, const Eigen::Affi
   const Points* sides[4] = {&piece.left, &piece.right, &piece.far_end, &piece.fence_end};
   const Eigen::Vector2d outward[4] = {{-1, 0}, {1, 0}, {0, -1}, {0, 1}};
   for (int s = 0; s < 4; ++s) {
-    const bool band_here = s == (wall.band_side == Side::kRight ? 1 : 0);
+    const bool band_here = s == (wall.band_side == StripSide::kRight ? 1 : 0);
     if (wall.mode == WallScene::Mode::kBand && !band_here) continue;
     const Eigen::Vector2d direction = from_strip.linear() * outward[s];
     Points points = to_glass(*sides[s], from_strip);
@@ -61,8 +61,8 @@ double smooth_step(double t) {
 // The part of the light that the shadow takes at (v, u).
 double shadow_at(const StripScene& strip, double v, double u) {
   const ShadowScene& shadow = strip.shadow;
-  const double sign = shadow.side == Side::kLeft ? -1 : 1;
-  if (shadow.side == Side::kNone) return 0;
+  const double sign = shadow.side == StripSide::kLeft ? -1 : 1;
+  if (shadow.side == StripSide::kNone) return 0;
   const double from_edge = std::max(0.0, sign * (v - straight_edge(strip, shadow.side, u)));
   const double past_end = std::max(0.0, std::abs(u) - strip.length_mm / 2);
   const double soft = std::max(shadow.soft_mm, 1e-6);
@@ -93,7 +93,7 @@ StripLayers make_layers(const StripScene& strip, const StripTruth& truth, const 
   const double pixels_per_mm = (truth.left_px.fence_end - truth.left_px.far_end).norm() / truth.length_mm;
   const double blur_px = strip.wall.far_arris_blur_mm * pixels_per_mm;
   const double shadow_mm =
-      strip.shadow.side == Side::kNone ? 0 : strip.shadow.width_mm + strip.shadow.soft_mm;
+      strip.shadow.side == StripSide::kNone ? 0 : strip.shadow.width_mm + strip.shadow.soft_mm;
   const int spare = static_cast<int>(std::ceil(5 * blur_px + shadow_mm * pixels_per_mm));
   const cv::Rect roi = bounds_px(everything, map, spare);
   StripLayers layers;

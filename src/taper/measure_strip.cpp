@@ -23,7 +23,8 @@ struct Frame {
   Eigen::Vector2d across() const { return {along.y(), -along.x()}; }
 };
 
-std::vector<LocalPoint> to_frame(const std::vector<EdgePoint>& points, const PlaneMap& map, const Frame& frame) {
+std::vector<LocalPoint> to_frame(const std::vector<EdgePoint>& points, const PlaneMap& map,
+                                 const Frame& frame) {
   std::vector<LocalPoint> local(points.size());
   for (std::size_t i = 0; i < points.size(); ++i) {
     if (!points[i].valid) continue;
@@ -75,7 +76,8 @@ void leave_out_outliers(std::vector<LocalPoint>& points, double far, double fenc
     const Curve curve = fit_curve(points, far, fence);
     std::vector<double> magnitudes;
     for (const LocalPoint& p : points)
-      if (p.valid && p.position > far && p.position < fence) magnitudes.push_back(std::abs(p.across - curve.at(p.position)));
+      if (p.valid && p.position > far && p.position < fence)
+        magnitudes.push_back(std::abs(p.across - curve.at(p.position)));
     const double next = o.reject_sigma * std::max(o.least_sigma_mm, robust_sigma(magnitudes));
     // The first fit may be pulled by a large chip: tighten step by step.
     const bool last = pass > 2 && std::abs(next - limit) < 0.02 * limit;
@@ -135,12 +137,13 @@ double longest_gap(const std::vector<LocalPoint>& points, double far, double fen
 }
 
 Trend trend_of(std::vector<TrendSample> samples) {
-  std::sort(samples.begin(), samples.end(), [](const TrendSample& a, const TrendSample& b) { return a.at < b.at; });
+  std::sort(samples.begin(), samples.end(),
+            [](const TrendSample& a, const TrendSample& b) { return a.at < b.at; });
   return fit_trend(samples);
 }
 
-// Standard uncertainty of the taper from the map's coefficients: the taper is linear in them, with the slope of the
-// basis functions' difference between the edges as sensitivity.
+// Standard uncertainty of the taper from the map's coefficients: the taper is linear in them, with the slope
+// of the basis functions' difference between the edges as sensitivity.
 double map_uncertainty(const std::vector<LocalPoint>* local, const EdgeTrace& trace, const PlaneMap& map) {
   const std::size_t n = local[0].size();
   const std::size_t step = std::max<std::size_t>(1, n / 200);
@@ -150,7 +153,8 @@ double map_uncertainty(const std::vector<LocalPoint>* local, const EdgeTrace& tr
   for (std::size_t i = 0; i < n; i += step) {
     if (!local[0][i].used || !local[1][i].used) continue;
     const double x = (local[0][i].position + local[1][i].position) / 2;
-    const Eigen::VectorXd d = map.basis(trace.points[1][i].picture_px) - map.basis(trace.points[0][i].picture_px);
+    const Eigen::VectorXd d =
+        map.basis(trace.points[1][i].picture_px) - map.basis(trace.points[0][i].picture_px);
     sum_d += d;
     sum_xd += x * d;
     sw += 1;
@@ -196,7 +200,8 @@ Cleaned clean_edges(const EdgeTrace& trace, const PlaneMap& map, const StripOutl
 std::optional<Failure> unfit(const Cleaned& c, const StripFitOptions& options) {
   const double length = c.fence - c.far;
   if (length < 40)
-    return Failure{"strip-too-short", "The strip is too short to measure.", "Cut a strip at least 4 in (100 mm) long."};
+    return Failure{"strip-too-short", "The strip is too short to measure.",
+                   "Cut a strip at least 4 in (100 mm) long."};
   double gap_in_both = 0;
   for (int k = 0; k < 2; ++k) {
     int used = 0;
@@ -219,7 +224,8 @@ std::optional<Failure> unfit(const Cleaned& c, const StripFitOptions& options) {
   return std::nullopt;
 }
 
-EdgeFit describe_edge(const std::vector<LocalPoint>& local, const EdgeTrace& trace, int side, const Cleaned& c) {
+EdgeFit describe_edge(const std::vector<LocalPoint>& local, const EdgeTrace& trace, int side,
+                      const Cleaned& c) {
   EdgeFit edge;
   std::vector<TrendSample> samples;
   for (const LocalPoint& p : local)
@@ -237,7 +243,8 @@ EdgeFit describe_edge(const std::vector<LocalPoint>& local, const EdgeTrace& tra
   for (std::size_t i = 0; i < local.size(); ++i) {
     const LocalPoint& p = local[i];
     if (!p.valid) continue;
-    edge.residuals.push_back({p.position, outward * (p.across - t.at(p.position)), p.used, trace.points[side][i].picture_px});
+    edge.residuals.push_back(
+        {p.position, outward * (p.across - t.at(p.position)), p.used, trace.points[side][i].picture_px});
   }
   int inside = 0;
   for (const LocalPoint& p : local) inside += !p.valid || (p.position > c.far && p.position < c.fence);
@@ -262,17 +269,19 @@ double correlation_of(const std::vector<LocalPoint>* local, const Cleaned& c) {
 
 }  // namespace
 
-Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const PlaneMap& map, const StripOutline& outline,
-                                       const StripFitOptions& options) {
+Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const PlaneMap& map,
+                                       const StripOutline& outline, const StripFitOptions& options) {
   const Cleaned c = clean_edges(trace, map, outline, options);
   if (const auto failure = unfit(c, options)) return *failure;
 
   std::vector<TrendSample> widths;
   for (std::size_t i = 0; i < c.local[0].size(); ++i)
     if (c.local[0][i].used && c.local[1][i].used)
-      widths.push_back({(c.local[0][i].position + c.local[1][i].position) / 2, c.local[1][i].across - c.local[0][i].across});
+      widths.push_back({(c.local[0][i].position + c.local[1][i].position) / 2,
+                        c.local[1][i].across - c.local[0][i].across});
   if (widths.size() < 80)
-    return Failure{"edge-too-ragged", "Too much of the strip's edges is chipped, torn or hidden to measure it.",
+    return Failure{"edge-too-ragged",
+                   "Too much of the strip's edges is chipped, torn or hidden to measure it.",
                    "Cut a clean strip, with a sharp blade and a backing board, and scan that."};
   const Trend width = trend_of(widths);
 
@@ -284,7 +293,8 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const PlaneMap& m
   for (int k = 0; k < 2; ++k) m.edges[k] = describe_edge(c.local[k], trace, k, c);
   m.taper = width.slope;
   m.edge_correlation = correlation_of(c.local, c);
-  m.budget.push_back({"edges", width.u_slope, width.dof, "roughness of the sawn edges and noise of the picture"});
+  m.budget.push_back(
+      {"edges", width.u_slope, width.dof, "roughness of the sawn edges and noise of the picture"});
   m.budget.push_back({"calibration", map_uncertainty(c.local, trace, map), kInfiniteDof,
                       "fit of the printed sheet's fiducials"});
   m.budget.push_back({"scale", std::abs(m.taper) * options.scale_u * M_SQRT2, kInfiniteDof,

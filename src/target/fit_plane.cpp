@@ -12,7 +12,7 @@ struct Ladder {
 };
 
 // Orders across the channel and along it, from stiff to loose.
-constexpr Ladder kLadder[] = {{1, 1}, {2, 1}, {1, 2}, {3, 1}, {1, 3}, {2, 3}, {3, 3},
+constexpr Ladder kLadder[] = {{1, 1}, {2, 1}, {1, 2}, {3, 1}, {1, 3}, {2, 3},  {3, 3},
                               {1, 5}, {2, 5}, {3, 5}, {1, 8}, {3, 8}, {1, 12}, {3, 12}};
 
 // The channel may lie along u or along v in the picture.
@@ -66,7 +66,8 @@ double squared_error(const PlaneMap& map, const Correspondence& p) {
 
 // Mean square (mm^2, both axes) of the points left out in turn, by the part that `part_of` tells for each.
 template <typename PartOf>
-double left_out_mean_square(const std::vector<Correspondence>& points, Ladder order, int parts, PartOf&& part_of) {
+double left_out_mean_square(const std::vector<Correspondence>& points, Ladder order, int parts,
+                            PartOf&& part_of) {
   double sum = 0;
   for (int part = 0; part < parts; ++part) {
     PlaneMap map = frame_of(points, order);
@@ -83,7 +84,8 @@ double left_out_mean_square(const std::vector<Correspondence>& points, Ladder or
 
 // Rows tell how well the model interpolates along the channel, columns how well across it.
 double left_out_mean_square(const std::vector<Correspondence>& points, Ladder order, int folds) {
-  const double rows = left_out_mean_square(points, order, folds, [&](const auto& p) { return p.row % folds; });
+  const double rows =
+      left_out_mean_square(points, order, folds, [&](const auto& p) { return p.row % folds; });
   const double columns =
       left_out_mean_square(points, order, 6, [](const auto& p) { return 3 * p.block + p.column; });
   return (rows + columns) / 2;
@@ -105,7 +107,8 @@ int reject_outliers(std::vector<Correspondence>& points, const PlaneFitOptions& 
     std::vector<double> errors;
     for (const auto& p : points) errors.push_back(std::sqrt(squared_error(map, p)));
     std::vector<double> sorted = errors;
-    std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2), sorted.end());
+    std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2),
+                     sorted.end());
     // The median length of a two-dimensional Gaussian is 1.1774 standard deviations of an axis.
     const double limit = options.reject_sigma * 1.25 * std::max(sorted[sorted.size() / 2] / 1.1774, 1e-4);
     std::vector<Correspondence> kept;
@@ -118,7 +121,8 @@ int reject_outliers(std::vector<Correspondence>& points, const PlaneFitOptions& 
 }
 
 Failure covered() {
-  return {"target-covered", "Too little of the printed sheet can be seen to measure from end to end of the channel.",
+  return {"target-covered",
+          "Too little of the printed sheet can be seen to measure from end to end of the channel.",
           "Uncover the chessboards on both sides of the channel, at both ends, and scan again."};
 }
 
@@ -132,7 +136,8 @@ bool spans(const std::vector<Correspondence>& points) {
     ++count[p.block];
   }
   // Both sides, from end to end: at most 3 of 32 rows missing at an end.
-  return std::max(first[0], first[1]) <= 3 && std::min(last[0], last[1]) >= 28 && std::min(count[0], count[1]) >= 16;
+  return std::max(first[0], first[1]) <= 3 && std::min(last[0], last[1]) >= 28 &&
+         std::min(count[0], count[1]) >= 16;
 }
 
 }  // namespace

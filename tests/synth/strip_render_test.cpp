@@ -261,7 +261,7 @@ TEST(StripRender, FarArrisIsBlurredMoreThanTheContactArris) {
   strip.angle_deg = 0;
   strip.taper = 0;
   strip.wall.mode = WallScene::Mode::kBand;
-  strip.wall.band_side = Side::kLeft;
+  strip.wall.band_side = StripSide::kLeft;
   strip.wall.band_mm = 3;
   strip.wall.tone = 0.25;
   const ScanTruth truth = make_truth(scene);
@@ -288,7 +288,7 @@ TEST(StripRender, ShadowDarkensOneSideAndFadesOut) {
   strip.angle_deg = 0;
   strip.taper = 0;
   strip.offset_x_mm = 0;
-  strip.shadow = {Side::kRight, 3, 0.4, 1};
+  strip.shadow = {StripSide::kRight, 3, 0.4, 1};
   const ScanTruth truth = make_truth(scene);
   const cv::Mat light = render_light(scene, truth);
   const int r = light.rows / 2;

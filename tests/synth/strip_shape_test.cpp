@@ -32,7 +32,7 @@ TEST(StripShape, SmoothStripIsTheStraightCut) {
 TEST(StripShape, WiderAtTheFenceEndIsPositiveTaper) {
   const StripScene strip = plain_strip();
   const auto width_at = [&](double u) {
-    return straight_edge(strip, Side::kRight, u) - straight_edge(strip, Side::kLeft, u);
+    return straight_edge(strip, StripSide::kRight, u) - straight_edge(strip, StripSide::kLeft, u);
   };
   EXPECT_NEAR(width_at(100) - width_at(-100), 0.2, 1e-12);
   EXPECT_NEAR(width_at(0), 15, 1e-12);
@@ -46,7 +46,7 @@ TEST(StripShape, BowIsTheSagittaOutwards) {
   const auto middle = piece.left.size() / 2;
   EXPECT_NEAR(piece.left[middle].x(), -7.5 - 0.2, 1e-6);
   EXPECT_NEAR(piece.right[middle].x(), 7.5 - 0.05, 1e-6);
-  EXPECT_NEAR(piece.left.front().x(), straight_edge(strip, Side::kLeft, -100), 1e-9);
+  EXPECT_NEAR(piece.left.front().x(), straight_edge(strip, StripSide::kLeft, -100), 1e-9);
 }
 
 TEST(StripShape, ChipsOnlyRemoveWood) {
@@ -56,11 +56,11 @@ TEST(StripShape, ChipsOnlyRemoveWood) {
   const StripPiece piece = make_strip_shape(strip, 3).pieces[0];
   double deepest = 0;
   for (const auto& p : piece.left) {
-    const double out = straight_edge(strip, Side::kLeft, p.y()) - p.x();
+    const double out = straight_edge(strip, StripSide::kLeft, p.y()) - p.x();
     EXPECT_LE(out, 1e-12);
     deepest = std::max(deepest, -out);
   }
-  for (const auto& p : piece.right) EXPECT_LE(p.x() - straight_edge(strip, Side::kRight, p.y()), 1e-12);
+  for (const auto& p : piece.right) EXPECT_LE(p.x() - straight_edge(strip, StripSide::kRight, p.y()), 1e-12);
   EXPECT_GT(deepest, 0.2);
   EXPECT_LE(deepest, 0.5);
 }
@@ -75,8 +75,8 @@ TEST(StripShape, RoughnessIsIndependentOnTheTwoEdgesAndAsLargeAsAsked) {
   const StripPiece piece = make_strip_shape(strip, 4).pieces[0];
   double left2 = 0, right2 = 0, both = 0;
   for (std::size_t k = 0; k < piece.left.size(); ++k) {
-    const double left = straight_edge(strip, Side::kLeft, piece.left[k].y()) - piece.left[k].x();
-    const double right = piece.right[k].x() - straight_edge(strip, Side::kRight, piece.right[k].y());
+    const double left = straight_edge(strip, StripSide::kLeft, piece.left[k].y()) - piece.left[k].x();
+    const double right = piece.right[k].x() - straight_edge(strip, StripSide::kRight, piece.right[k].y());
     left2 += left * left;
     right2 += right * right;
     both += left * right;
@@ -96,7 +96,7 @@ TEST(StripShape, TearsMoveOnlyTheLastMillimetresAndGoBothWays) {
   for (std::uint64_t seed = 0; seed < 10; ++seed) {
     const StripShape shape = make_strip_shape(strip, seed);
     for (const auto& p : shape.pieces[0].right) {
-      const double out = p.x() - straight_edge(strip, Side::kRight, p.y());
+      const double out = p.x() - straight_edge(strip, StripSide::kRight, p.y());
       EXPECT_NEAR(std::abs(p.y()) < 98 ? out : 0, 0, 1e-12);
       most_added = std::max(most_added, out);
       most_removed = std::max(most_removed, -out);
@@ -115,8 +115,8 @@ TEST(StripShape, BrokenStripLeavesAGap) {
   ASSERT_EQ(shape.pieces.size(), 2U);
   EXPECT_NEAR(shape.pieces[0].left.back().y(), 17.5, 1e-9);
   EXPECT_NEAR(shape.pieces[1].left.front().y(), 22.5, 1e-9);
-  EXPECT_NEAR(shape.pieces[0].left.front().x(), straight_edge(strip, Side::kLeft, -100) + 1, 1e-9);
-  EXPECT_NEAR(shape.pieces[1].left.back().x(), straight_edge(strip, Side::kLeft, 100), 1e-9);
+  EXPECT_NEAR(shape.pieces[0].left.front().x(), straight_edge(strip, StripSide::kLeft, -100) + 1, 1e-9);
+  EXPECT_NEAR(shape.pieces[1].left.back().x(), straight_edge(strip, StripSide::kLeft, 100), 1e-9);
 }
 
 }  // namespace

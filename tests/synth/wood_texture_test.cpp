@@ -75,7 +75,7 @@ TEST(WoodTexture, SawMarksRepeatAlongTheStrip) {
 TEST(WoodTexture, BurnIsDarkestAtItsEdge) {
   WoodScene wood;
   wood.tone = 0.4;
-  wood.burns = {{Side::kRight, 20, 10, 1.5, 0.6}};
+  wood.burns = {{StripSide::kRight, 20, 10, 1.5, 0.6}};
   const WoodTexture texture(strip_of(wood), 2);
   EXPECT_NEAR(texture.reflectance(8, 20, 0.05), 0.4 * 0.4, 1e-9);
   EXPECT_GT(texture.reflectance(2, 20, 0.05), 0.39);

@@ -91,7 +91,7 @@ TestImage rough_edges() {
   strip.ends = {90, 4, 2.5, 250};
   strip.wood.grain_contrast = 0.25;
   strip.wood.dark_lines = 2;
-  strip.wood.burns = {{Side::kRight, 40, 14, 1.5, 0.5}};
+  strip.wood.burns = {{StripSide::kRight, 40, 14, 1.5, 0.5}};
   return {"bench-11-a4-300dpi", "rough saw, chips, splinters, a burn, dark streaks", "measured", scene};
 }
 
@@ -126,7 +126,7 @@ TestImage shadow_and_wall() {
   strip.wall.thickness_mm = 14;
   strip.wall.tone = 0.11;
   strip.wall.far_arris_blur_mm = 0.15;
-  strip.shadow = {Side::kRight, 2.2, 0.45, 1.4};
+  strip.shadow = {StripSide::kRight, 2.2, 0.45, 1.4};
   return {"bench-16-a4-300dpi", "grey lid, shadow on one side, side wall in view on the other", "measured",
           scene};
 }
