@@ -18,6 +18,7 @@ struct Canvas::Surface {
 
   void use(const Colour& c) const { cairo_set_source_rgba(cr, c.red, c.green, c.blue, c.alpha); }
   void path(const std::vector<PointPx>& points) const {
+    cairo_new_path(cr);
     for (const PointPx& p : points) cairo_line_to(cr, p.x, p.y);
   }
   void use_font(const TextStyle& style) const {
@@ -89,6 +90,7 @@ void Canvas::fill_polygon(const std::vector<PointPx>& points, const Colour& colo
 
 void Canvas::dot(const PointPx& centre, double radius_px, const Colour& colour) {
   surface_->use(colour);
+  cairo_new_path(surface_->cr);
   cairo_arc(surface_->cr, centre.x, centre.y, radius_px, 0, 2 * M_PI);
   cairo_fill(surface_->cr);
 }
@@ -96,7 +98,7 @@ void Canvas::dot(const PointPx& centre, double radius_px, const Colour& colour) 
 void Canvas::ring(const PointPx& centre, double radius_px, const Colour& colour, double line_px) {
   surface_->use(colour);
   cairo_set_line_width(surface_->cr, line_px);
-  cairo_new_sub_path(surface_->cr);
+  cairo_new_path(surface_->cr);
   cairo_arc(surface_->cr, centre.x, centre.y, radius_px, 0, 2 * M_PI);
   cairo_stroke(surface_->cr);
 }
@@ -120,6 +122,7 @@ void Canvas::text(const PointPx& anchor, const std::string& words, const TextSty
                                                     : -width,
                 0);
   cairo_show_text(cr, words.c_str());
+  cairo_new_path(cr);
   cairo_restore(cr);
 }
 

@@ -50,13 +50,12 @@ void draw_header(Canvas& canvas, const MeasurementReport& report) {
   canvas.text({kMarginPx, 130}, origin + ", tapersight " + report.program_version, {17, style::kQuiet});
 }
 
-void draw_legend(Canvas& canvas, double x, double y, double width) {
+void draw_legend(Canvas& canvas, double x, double y) {
   const TextStyle text{16, style::kInk};
   const auto entry = [&](const std::string& words) {
     canvas.text({x + 34, y + 6}, words, text);
     x += 34 + canvas.text_width(words, text) + 26;
   };
-  const double first = x;
   canvas.dot({x + 8, y}, 4, style::kEdge[0]);
   canvas.dot({x + 22, y}, 4, style::kEdge[1]);
   entry("edge points used");
@@ -65,24 +64,21 @@ void draw_legend(Canvas& canvas, double x, double y, double width) {
   canvas.line({{x, y - 3}, {x + 28, y - 3}}, style::kEdge[0], 2.2);
   canvas.line({{x, y + 3}, {x + 28, y + 3}}, style::kEdge[1], 2.2);
   entry("fitted straight lines");
-  if (x > first + width - 230) x = first, y += 26;
   canvas.line({{x, y}, {x + 28, y}}, style::kInk, 2.2, true);
   entry("bow");
   canvas.ring({x + 16, y}, 5, style::kSheet, 2);
   entry("points of the sheet");
 }
 
-std::string edge_caption(const EdgeFit& edge, int side, double magnified, Units units) {
+std::string edge_facts(const EdgeFit& edge, Units units) {
   const bool inch = units == Units::kInch;
-  const auto fine = [&](double mm) { return inch ? fixed(mm / kMmPerThou, 2) : fixed(mm * 1000, 1); };
-  std::string words = std::string(side == 0 ? "Left" : "Right") + " edge, about " + fixed(magnified, 0) +
-                      " times enlarged across: roughness " + fine(edge.roughness_mm) +
-                      (inch ? " thou" : " \u00b5m") + " rms, bow " +
-                      typeset(fine_length_with_uncertainty(
-                          edge.bow_mm, t_factor(kCoverage, edge.bow_dof) * edge.bow_u_mm, units)) +
-                      ", " + std::to_string(edge.points_used) + " points used, " +
-                      std::to_string(edge.points_left_out) + " left out";
-  return words;
+  const std::string roughness =
+      inch ? fixed(edge.roughness_mm / kMmPerThou, 2) + " thou" : fixed(edge.roughness_mm * 1000, 1) + " um";
+  const double bow_U_mm = t_factor(kCoverage, edge.bow_dof) * edge.bow_u_mm;
+  return typeset("roughness " + roughness + " rms, bow " +
+                 fine_length_with_uncertainty(edge.bow_mm, bow_U_mm, units) + ", " +
+                 std::to_string(edge.points_used) + " points used, " + std::to_string(edge.points_left_out) +
+                 " left out");
 }
 
 std::vector<std::string> facts(const MeasurementReport& report) {
@@ -147,7 +143,7 @@ ColumnPlan plan_column(const MeasurementReport& report, const Canvas& ruler, dou
   const double shown_mm = std::max(strip.fence_end_width_mm, strip.far_end_width_mm) + 6;
   plan.strip_px = std::floor(std::min(320.0, shown_mm * px_per_mm));
   plan.facts_px = draw_facts(nullptr, ruler, report, 0, 0, width);
-  plan.plot_px = std::floor(std::clamp((room_px - plan.height()) / 2, 250.0, 460.0));
+  plan.plot_px = std::floor(std::clamp((room_px - plan.height()) / 2, 250.0, 600.0));
   return plan;
 }
 
@@ -161,8 +157,11 @@ void draw_column(Canvas& canvas, const ReducedPicture& picture, const Measuremen
   const double magnified = plan.plot_px / (2 * range_mm) * (axis.high_mm - axis.low_mm) / plot_width;
   const auto caption = [&](int side) {
     y += kCaptionPx;
-    canvas.text({axis.left_px, y - 11}, edge_caption(strip.edges[side], side, magnified, report.units),
-                {17, style::kEdge[side], TextAlign::kLeft, true});
+    const std::string name = std::string(side == 0 ? "Left" : "Right") + " edge, enlarged " +
+                             fixed(magnified, 0) + " times across";
+    canvas.text({axis.left_px, y - 11}, name, {18, style::kEdge[side], TextAlign::kLeft, true});
+    canvas.text({axis.right_px, y - 11}, edge_facts(strip.edges[side], report.units),
+                {16, style::kQuiet, TextAlign::kRight});
   };
   caption(1);
   draw_residuals(canvas, {axis.left_px, y, plot_width, plan.plot_px}, axis, strip.edges[1], 1, range_mm,
@@ -179,7 +178,7 @@ void draw_column(Canvas& canvas, const ReducedPicture& picture, const Measuremen
   canvas.text({axis.right_px, y + 50}, "FENCE END", {17, style::kFence, TextAlign::kRight, true});
   y += kAxisPx - kCaptionPx + 28;
   caption(0);
-  draw_legend(canvas, axis.left_px, y + 16, plot_width);
+  draw_legend(canvas, axis.left_px, y + 16);
   draw_facts(&canvas, canvas, report, axis.left_px, y + 2 * kLegendPx, plot_width);
 }
 

@@ -15,6 +15,4 @@ inline constexpr Colour kLeftOut{0.72, 0.08, 0.36};
 inline constexpr Colour kSheet{0.05, 0.58, 0.40};
 inline constexpr Colour kFence{0.30, 0.16, 0.50};
 
-inline constexpr const char* kEdgeName[2] = {"left edge", "right edge"};
-
 }  // namespace tapersight::overlay_style

@@ -81,7 +81,7 @@ void draw_residuals(Canvas& canvas, const RectPx& area, const AlongAxis& axis, c
                     double range_mm, Units units) {
   canvas.fill(area, style::kPanel);
   const double unit = shown_unit_mm(units);
-  const double step = round_step(2 * range_mm / unit, 7);
+  const double step = round_step(2 * range_mm / unit, 10);
   draw_scale(canvas, area, side, range_mm / unit, decimals_of(step), step);
   canvas.clip({area.x - 6, area.y, area.width + 12, area.height});
   for (const bool used : {true, false})

@@ -19,7 +19,9 @@ void put(std::string& out, const std::string& first, const std::string& sentence
   const std::string indent(first.size(), ' ');
   bool empty = true;
   for (std::size_t at = 0; at < sentence.size();) {
-    const std::size_t end = std::min(sentence.find(' ', at), sentence.size());
+    std::size_t end = std::min(sentence.find(' ', at), sentence.size());
+    // "95 %" stays together.
+    if (sentence.compare(end, 2, " %") == 0) end = std::min(sentence.find(' ', end + 1), sentence.size());
     const std::string word = sentence.substr(at, end - at);
     if (!empty && line.size() + 1 + word.size() > kColumns) {
       out += line + "\n";
