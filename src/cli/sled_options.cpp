@@ -1,6 +1,7 @@
 #include "cli/sled_options.h"
 
 #include <array>
+#include <cmath>
 #include <sstream>
 #include <utility>
 
@@ -90,7 +91,8 @@ std::optional<Failure> set_from(T& target, const std::optional<std::string>& tex
 
 Result<int> parse_turns(const std::string& text) {
   const auto number = parse_number(text);
-  if (!number || *number != static_cast<int>(*number))
+  // The range is validate()'s; here only what an int can hold.
+  if (!number || std::abs(*number) > 1e6 || *number != std::floor(*number))
     return Failure{"bad-turns", "\"" + text + "\" is not a number of turns.",
                    "Write a whole number: five cuts are 4 turns."};
   return static_cast<int>(*number);

@@ -22,9 +22,12 @@ inline std::string shell_quoted(const std::string& text) {
   return quoted + "'";
 }
 
-inline ProgramRun run_program(const std::string& program, const std::vector<std::string>& arguments) {
+// With its working folder, if one is named.
+inline ProgramRun run_program(const std::string& program, const std::vector<std::string>& arguments,
+                              const std::string& folder = {}) {
   const TempDir dir;
-  std::string line = shell_quoted(program);
+  std::string line = folder.empty() ? std::string() : "cd " + shell_quoted(folder) + " && ";
+  line += shell_quoted(program);
   for (const std::string& argument : arguments) line += " " + shell_quoted(argument);
   line += " >" + shell_quoted(dir.file("out")) + " 2>" + shell_quoted(dir.file("err")) + " </dev/null";
   const int ended = std::system(line.c_str());  // NOLINT(cert-env33-c): the quoting above is complete
