@@ -1,3 +1,5 @@
+#include <algorithm>
+#include <cmath>
 #include <memory>
 #include <optional>
 #include <vector>
@@ -27,8 +29,8 @@ constexpr double kMostBarError = 0.1;
 
 Result<double> parse_bar(const std::string& text, Units units, const char* name, double printed_mm) {
   const auto length = parse_positive_length(text, units, name);
-  if (!length) return length;
-  if (std::abs(*length / printed_mm - 1) <= kMostBarError) return length;
+  if (!length) return length.failure();
+  if (std::abs(*length / printed_mm - 1) <= kMostBarError) return *length;
   return Failure{"bar-implausible",
                  std::string(name) + ": the bar is printed " + length_text(printed_mm, Units::kInch) + " (" +
                      length_text(printed_mm, Units::kMillimetre) + ") long, \"" + text + "\" is far from it.",

@@ -24,6 +24,11 @@ bool same_file(const std::string& a, const std::string& b) {
   return a == b || canonical(a) == canonical(b);
 }
 
+Failure would_overwrite(const std::string& output, const std::string& other) {
+  return {"would-overwrite", "\"" + output + "\" would be written over \"" + other + "\".",
+          "Give the output a name of its own."};
+}
+
 }  // namespace
 
 std::optional<Failure> put_out(const std::string& path, const std::string& bytes) {
@@ -47,9 +52,7 @@ std::optional<Failure> check_outputs(const std::vector<std::string>& inputs,
   for (const std::string& output : outputs) {
     if (!is_file_name(output)) continue;
     for (const std::string& other : taken)
-      if (is_file_name(other) && same_file(output, other))
-        return Failure{"would-overwrite", "\"" + output + "\" would be written over \"" + other + "\".",
-                       "Give the output a name of its own."};
+      if (is_file_name(other) && same_file(output, other)) return would_overwrite(output, other);
     taken.push_back(output);
   }
   return std::nullopt;

@@ -101,6 +101,7 @@ std::vector<std::string> setup_words(const SledSetup& setup) {
 
 std::vector<std::string> warning_texts(const std::vector<Warning>& warnings) {
   std::vector<std::string> texts;
+  texts.reserve(warnings.size());
   for (const Warning& warning : warnings) texts.push_back(warning.text);
   return texts;
 }
