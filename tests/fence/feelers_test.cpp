@@ -22,7 +22,7 @@ double sum_of(const FeelerStack& stack) {
   return sum;
 }
 
-bool is_drawn_from(std::vector<double> pieces, const std::vector<double>& set) {
+bool is_drawn_from(const std::vector<double>& pieces, const std::vector<double>& set) {
   std::vector<double> rest = set;
   for (const double piece : pieces) {
     const auto at =
