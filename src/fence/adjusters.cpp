@@ -243,7 +243,9 @@ std::vector<std::string> describe_indicator(const IndicatorReading& reading, con
                                             Units units) {
   const auto length = [&](double mm) { return length_text(mm, units, 4, 3); };
   std::string hand = std::to_string(reading.divisions) + " divisions of " + length(indicator.graduation_mm);
-  if (reading.revolutions > 0) hand = std::to_string(reading.revolutions) + " revolutions and " + hand;
+  if (reading.revolutions > 0)
+    hand = std::to_string(reading.revolutions) + (reading.revolutions == 1 ? " revolution" : " revolutions") +
+           " and " + hand;
   return {
       "Set the indicator's foot against the fence at the adjusting place, square to the fence, and zero it.",
       "Move the fence until it has travelled " + length(reading.reading_mm) + " (" + hand + ").",

@@ -64,8 +64,8 @@ TEST(Screw, TurnsMakeTheMove) {
 TEST(Shims, AgreeWithTryingEveryCount) {
   Rng rng(62);
   for (int trial = 0; trial < 200; ++trial) {
-    std::vector<ShimKind> kinds;
-    for (int i = 0; i < 3; ++i) kinds.push_back({"kind " + std::to_string(i), rng.integer(2, 50) / 100.0});
+    std::vector<ShimKind> kinds(3);
+    for (ShimKind& kind : kinds) kind = {"card", rng.integer(2, 50) / 100.0};
     ShimOptions options;
     options.closeness_mm = rng.integer(0, 4) / 100.0 + 0.001;
     options.max_sheets = rng.integer(1, 6);
@@ -122,7 +122,7 @@ TEST(IndicatorReading, RoundsToADivision) {
   EXPECT_EQ(reading.revolutions, 1);
   EXPECT_EQ(reading.divisions, 195);
   EXPECT_THAT(describe_indicator(reading, dial, Units::kInch)[1],
-              HasSubstr("0.1975 in (1 revolutions and 195 divisions of 0.0005 in)"));
+              HasSubstr("0.1975 in (1 revolution and 195 divisions of 0.0005 in)"));
   EXPECT_EQ(indicator_reading(0.123, common_indicator(Units::kMillimetre))->divisions, 12);
   EXPECT_EQ(code(indicator_reading(-0.1, dial)), "bad-move");
   EXPECT_EQ(code(indicator_reading(0.1, {0, 1})), "bad-indicator");
