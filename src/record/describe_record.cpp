@@ -20,7 +20,7 @@ std::string slope_text(double rad, double U, Units units) {
                           units == Units::kInch ? 2 : 4);
 }
 
-double U_of(const MeasurementEntry& m) {
+double expanded(const MeasurementEntry& m) {
   return t_factor(kCoverage, m.dof) * m.u;
 }
 
@@ -61,7 +61,7 @@ Scale scale_of(const std::vector<RecordEntry>& entries, Units units) {
   double reach = 0;
   for (const RecordEntry& entry : entries)
     if (const auto* m = std::get_if<MeasurementEntry>(&entry))
-      reach = std::max(reach, slope_in(std::fabs(m->theta) + U_of(*m), units));
+      reach = std::max(reach, slope_in(std::fabs(m->theta) + expanded(*m), units));
   // A round number above the largest interval's end.
   const double decade = reach > 0 ? std::pow(10, std::floor(std::log10(reach))) : 1;
   double limit = decade;
@@ -123,8 +123,8 @@ std::vector<std::string> record_table(const std::vector<RecordEntry>& entries, U
   std::vector<std::string> lines;
   for (const RecordEntry& entry : entries) {
     if (const auto* m = std::get_if<MeasurementEntry>(&entry)) {
-      lines.push_back(m->when + "  measured  " + slope_text(m->theta, U_of(*m), units) + "  (" + m->source +
-                      ")");
+      lines.push_back(m->when + "  measured  " + slope_text(m->theta, expanded(*m), units) + "  (" +
+                      m->source + ")");
       continue;
     }
     const auto& m = std::get<MoveEntry>(entry);
@@ -159,7 +159,7 @@ std::string record_plot_svg(const std::vector<RecordEntry>& entries, std::string
     x += step;
     if (const auto* m = std::get_if<MeasurementEntry>(&entry)) {
       const double value = slope_in(m->theta, units);
-      const double U = slope_in(U_of(*m), units);
+      const double U = slope_in(expanded(*m), units);
       svg += line_svg(x, scale.at(value - U), x, scale.at(value + U), "stroke=\"black\" stroke-width=\"2\"");
       svg += "<circle cx=\"" + fixed(x, 1) + "\" cy=\"" + fixed(scale.at(value), 1) + "\" r=\"4\"/>\n";
       svg += text_svg(x, 360, "middle", m->when.substr(5, 5));

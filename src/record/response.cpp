@@ -176,7 +176,7 @@ RecordAnalysis analyse_record(const std::vector<RecordEntry>& entries,
 
 Result<FenceMove> next_move(const FenceError& error, const SledSetup& setup, const Response& response) {
   const auto plain = correction_move(error, setup);
-  if (!plain) return plain;
+  if (!plain) return plain.failure();
   SledSetup corrected = setup;
   corrected.pivot_distance_mm = *setup.pivot_distance_mm / response.gain;
   corrected.pivot_distance_u_mm = *corrected.pivot_distance_mm * response.u / response.gain;
