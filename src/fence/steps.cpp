@@ -14,6 +14,13 @@ void add(Lines& lines, const Lines& more) {
   lines.insert(lines.end(), more.begin(), more.end());
 }
 
+// Several sentences as one step.
+std::string together(const Lines& lines) {
+  std::string text;
+  for (const std::string& line : lines) text += (text.empty() ? "" : " ") + line;
+  return text;
+}
+
 std::string end_words(Side end) {
   return "the " + std::string(side_name(end)) + " end";
 }
@@ -39,7 +46,7 @@ Lines leave_alone(const StepsInput& input) {
   steps.emplace_back(
       "Leave the fence as it is for now: its error is not larger than the uncertainty, so which way to move "
       "is a guess.");
-  add(steps, cutting_cautions());
+  steps.push_back("Before the next cut: " + together(cutting_cautions()));
   steps.emplace_back("Cut a longer strip, or several, each anew, and measure them: the mean may tell.");
   return steps;
 }
@@ -49,7 +56,7 @@ std::string where_words(const StepsInput& input) {
 }
 
 Lines stop_block_steps(const StepsInput& input, const std::string& stack_name) {
-  Lines steps = input.by_lines;
+  Lines steps{together(input.by_lines)};
   steps.push_back("Hold the " + stack_name + " against " + face_words(input.move.toward) + ", " +
                   where_words(input) +
                   ". Set a straight stop block against it, clamp the block to the sled, and take the " +
@@ -67,7 +74,7 @@ Lines stop_block_steps(const StepsInput& input, const std::string& stack_name) {
 Lines screw_steps(const StepsInput& input) {
   Lines steps{"Loosen the lock at " + end_words(input.move.end) + " of the fence; leave the pivot screw at " +
               end_words(input.setup.pivot) + " just snug."};
-  add(steps, input.by_lines);
+  steps.push_back(together(input.by_lines));
   steps.push_back("Turn it the way that brings " + end_words(input.move.end) + " of the fence " +
                   way_words(input.move.toward) + "; tighten the lock.");
   return steps;
@@ -77,7 +84,7 @@ Lines indicator_steps(const StepsInput& input) {
   Lines steps{"Clamp the indicator's stand to the sled, its foot on the fence " + where_words(input) + "."};
   steps.push_back("Loosen the screws at " + end_words(input.move.end) +
                   " of the fence; leave the pivot screw at " + end_words(input.setup.pivot) + " just snug.");
-  add(steps, input.by_lines);
+  steps.push_back(together(input.by_lines));
   steps.push_back("The way to go: " + end_words(input.move.end) + " " + way_words(input.move.toward) + ".");
   return steps;
 }
@@ -106,11 +113,12 @@ std::string padded(const std::string& text, std::size_t width) {
 
 Lines resolution_table(int turns, Units units) {
   const bool inches = units == Units::kInch;
-  Lines lines{
-      "What a strip can tell, from the roughness of its edges (the smallest error told from none, 95 %), "
-      "in " +
-          std::string(inches ? "thou over 12 in" : "mm/m") + ":",
-      padded("strip", 10) + padded("clean cut", 12) + padded("rough cut", 12)};
+  const std::string unit = inches ? "thou over 12 in" : "mm/m";
+  Lines lines;
+  lines.push_back(
+      "What a strip can tell, from the roughness of its edges (the smallest error told from none, 95 %, " +
+      unit + "):");
+  lines.push_back(padded("strip", 10) + padded("clean cut", 12) + padded("rough cut", 12));
   const std::vector<double> lengths_mm =
       inches ? std::vector<double>{4 * 25.4, 5 * 25.4, 6 * 25.4, 8 * 25.4, 10 * 25.4}
              : std::vector<double>{100, 125, 150, 200, 250};
@@ -130,26 +138,30 @@ Lines cutting_steps(const SledSetup& setup, Units units) {
   const auto length = [&](double in, double mm) {
     return plain_length_text(units == Units::kInch ? in * kMmPerInch : mm, units);
   };
-  return {"Take a flat board that does not move with the weather (fibreboard or good plywood), " +
-              length(0.5, 12) + " to " + length(0.75, 18) +
-              " thick and about as wide as it is long. The strip will be as long as the board: " +
-              length(11, 280) + " square gives a strip of " + length(10, 250) + ".",
-          "Number the four edges 1, 2, 3, 4 in the order in which they will be cut, going round the board, "
-          "and draw an arrow on its "
-          "face. The face stays up the whole time.",
-          "Lay an edge against the fence (on the " + std::string(near ? "operator's" : "far") +
-              " side), keep the board " + kept + " of the blade, and trim edge 1. The waste falls to the " +
-              waste + ".",
-          "Turn the board a quarter turn " + turn +
-              ", seen from above, so that the edge just cut lies against the fence, and trim "
-              "edge 2. Do the same for edges 3 and 4. Blow the dust off the fence each time, and hold the "
-              "board the same way.",
-          "Turn once more and cut edge 1 again, now taking off a strip " + length(0.5, 12) + " to " +
-              length(1, 25) + " wide.",
-          "Before you lift the strip, write FENCE on the end that lay against the fence. That is the fence "
-          "end: the other way round "
-          "the answer has the wrong sign.",
-          "Brush off splinters; do not sand the edges. Measure the strip soon: it warps."};
+  Lines steps;
+  steps.push_back("Take a flat board that does not move with the weather (fibreboard or good plywood), " +
+                  length(0.5, 12) + " to " + length(0.75, 18) +
+                  " thick and about as wide as it is long. The strip will be as long as the board: " +
+                  length(11, 280) + " square gives a strip of " + length(10, 250) + ".");
+  steps.emplace_back(
+      "Number the four edges 1, 2, 3, 4 in the order in which they will be cut, going round the board, and "
+      "draw an "
+      "arrow on its face. The face stays up the whole time.");
+  steps.push_back("Lay an edge against the fence (on the " + std::string(near ? "operator's" : "far") +
+                  " side), keep the board " + kept +
+                  " of the blade, and trim edge 1. The waste falls to the " + waste + ".");
+  steps.push_back(
+      "Turn the board a quarter turn " + turn +
+      ", seen from above, so that the edge just cut lies against the fence, and trim edge 2. Do the same for "
+      "edges 3 and 4. Blow the dust off the fence each time, and hold the board the same way.");
+  steps.push_back("Turn once more and cut edge 1 again, now taking off a strip " + length(0.5, 12) + " to " +
+                  length(1, 25) + " wide.");
+  steps.emplace_back(
+      "Before you lift the strip, write FENCE on the end that lay against the fence. That is the fence end: "
+      "the other "
+      "way round the answer has the wrong sign.");
+  steps.emplace_back("Brush off splinters; do not sand the edges. Measure the strip soon: it warps.");
+  return steps;
 }
 
 }  // namespace
@@ -158,11 +170,11 @@ std::vector<std::string> adjustment_steps(const StepsInput& input) {
   if (input.verdict == Verdict::kSquare || !input.move.direction_is_known ||
       input.move.toward == Toward::kNowhere)
     return leave_alone(input);
-  Lines steps = adjusting_cautions();
+  Lines steps{together(adjusting_cautions())};
   steps.push_back("Pencil a fine line on the sled along " + end_words(input.move.end) +
                   " of the fence, so that you can see the move and come back.");
   add(steps, moving_steps(input));
-  add(steps, cutting_cautions());
+  steps.push_back("Before the next cut: " + together(cutting_cautions()));
   steps.push_back("Clear the saw's table, plug the saw in, and cut a new test strip in the same way (" +
                   std::to_string(input.setup.turns) + " turns).");
   steps.emplace_back(

@@ -69,7 +69,7 @@ Scale scale_of(const std::vector<RecordEntry>& entries, Units units) {
     limit = step * decade;
     if (limit >= reach) break;
   }
-  return {-limit, limit, 40, 340};
+  return {-limit, limit, 50, 340};
 }
 
 std::string escaped(std::string_view text) {
@@ -140,14 +140,14 @@ std::vector<std::string> record_table(const std::vector<RecordEntry>& entries, U
 std::string record_plot_svg(const std::vector<RecordEntry>& entries, std::string_view name, Units units) {
   const double left = 70;
   const double step = 60;
-  const double right = left + step * static_cast<double>(std::max<std::size_t>(entries.size(), 4) + 1);
+  const double right = left + step * static_cast<double>(std::max<std::size_t>(entries.size(), 6) + 1);
   const Scale scale = scale_of(entries, units);
   std::string svg = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 " + fixed(right + 20, 0) +
                     " 400\" font-family=\"sans-serif\" font-size=\"12\">\n<rect width=\"100%\" "
                     "height=\"100%\" fill=\"white\"/>\n";
-  svg += text_svg(left, 24, "start",
-                  "Fence error of " + std::string(name) + ", " + slope_unit(units) +
-                      ", counter-clockwise positive, with its 95 % interval");
+  svg += text_svg(left, 18, "start", "Fence error of " + std::string(name));
+  svg += text_svg(left, 34, "start",
+                  std::string(slope_unit(units)) + ", counter-clockwise positive, with 95 % intervals");
   for (int i = -2; i <= 2; ++i) {
     const double value = scale.high * i / 2;
     svg += line_svg(left, scale.at(value), right, scale.at(value),
