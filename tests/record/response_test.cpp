@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "base/rng.h"
+#include "support/polygon_cuts.h"
 
 namespace tapersight {
 namespace {
@@ -164,44 +165,57 @@ TEST(NextMove, TakesTheResponseIntoAccount) {
   EXPECT_EQ(next_move(error, {}, response).failure().code, "no-pivot-distance");
 }
 
-// A shop without pictures: hidden errors, distances typed up to 15 % wrong, moves made to 1 thou, strips
-// measured to about 0.3 thou over 7.5 in. Squared to 2 thou over 12 in after at most two moves, and never a
-// false "square".
+// Five cuts with a fence turned by theta on a rough board; the strip's widths read with errors of u(taper).
+FenceError cut_and_measure(double theta, const SledSetup& setup, double u_taper, Rng& rng) {
+  polygon_cuts::Sled sled;
+  sled.theta = theta;
+  sled.fence_far = setup.fence == FenceSide::kFar;
+  sled.keep_left = setup.strip_falls == Side::kRight;
+  const auto widths = polygon_cuts::cut_and_turn(4, sled, 230, 6, rng);
+  const double taper = (widths.fence_end_mm - widths.far_end_mm) / widths.apart_mm + u_taper * rng.normal();
+  return *fence_error({taper, u_taper, kInfiniteDof}, setup);
+}
+
+// A shop without pictures: hidden errors, any set-up, distances typed up to 15 % wrong, moves made to 1 thou,
+// strips cut as polygons and measured to 0.3 thou over 7.5 in. Squared to 2 thou over 12 in after at most two
+// moves, and never a false "square".
 TEST(NextMove, TwoMovesSquareNearlyEverySled) {
   Rng rng(72);
   const Tolerance tolerance = *parse_tolerance("2thou/12in");
-  const double u = 0.3 / 7500 / 4;
+  const double u_taper = 0.3 / 7500;
   int squared = 0, false_square = 0;
   const int sleds = 500;
+  const auto side = [&] { return rng.integer(0, 1) == 0 ? Side::kLeft : Side::kRight; };
   for (int sled = 0; sled < sleds; ++sled) {
     double theta = rng.uniform(-0.004, 0.004);
     SledSetup setup;
-    setup.pivot = rng.integer(0, 1) == 0 ? Side::kLeft : Side::kRight;
+    setup.pivot = side();
+    setup.strip_falls = side();
+    setup.fence = rng.integer(0, 1) == 0 ? FenceSide::kNear : FenceSide::kFar;
     const double true_distance = rng.uniform(600, 1200);
     setup.pivot_distance_mm = true_distance * rng.uniform(0.85, 1.15);
     std::vector<RecordEntry> entries;
-    for (int round = 0;; ++round) {
-      entries.push_back(seen(theta + u * rng.normal(), u));
+    for (int moves = 0;; ++moves) {
+      const FenceError seen_now = cut_and_measure(theta, setup, u_taper, rng);
+      entries.emplace_back(measurement_entry(seen_now, "2031-05-07T09:30:00Z", "strip.jpg"));
       const RecordAnalysis analysis = analyse_record(entries, tolerance);
       const FenceError& now = analysis.states.back();
       if (decide(now, tolerance).verdict == Verdict::kSquare && std::fabs(theta) > tolerance.angle)
         ++false_square;
-      if (analysis.due == Due::kNothing || round == 2) break;
+      if (analysis.due == Due::kNothing || moves == 2) break;
       const FenceMove move = *next_move(now, setup, analysis.response);
-      MoveEntry made = moved(1);
-      made.move_mm = move.move_mm;
-      made.u_mm = kMmPerThou;
-      made.pivot_distance_mm = *setup.pivot_distance_mm;
-      made.end = move.end;
-      made.toward = move.toward;
-      entries.push_back(made);
-      const double way = made.intended_turn() > 0 ? 1 : -1;
-      theta += way * (move.move_mm + kMmPerThou * rng.normal()) / true_distance;
+      const double made_mm = std::fmax(0, move.move_mm + kMmPerThou * rng.normal());
+      entries.emplace_back(MoveEntry{"2031-05-07T09:40:00Z", "feelers", move.move_mm, kMmPerThou,
+                                     *setup.pivot_distance_mm, move.end, move.toward});
+      // What the fence itself does, from the picture of a fence turning about its pivot.
+      const double forward_mm = move.toward == Toward::kAwayFromOperator ? made_mm : -made_mm;
+      theta += (move.end == Side::kRight ? forward_mm : -forward_mm) / true_distance;
     }
     if (std::fabs(theta) <= tolerance.angle) ++squared;
   }
   EXPECT_GE(squared, sleds * 98 / 100);
   EXPECT_EQ(false_square, 0);
+  RecordProperty("squared", squared);
 }
 
 TEST(RecordTable, OneLineAnEntryInTheUnitsAskedFor) {
