@@ -1,0 +1,131 @@
+#include "synth/coverage.h"
+
+#include <Eigen/Geometry>
+#include <algorithm>
+#include <cmath>
+
+namespace tapersight {
+namespace {
+
+constexpr double kLongestSideMm = 0.5;  // the lens bends a chord of this length by less than 1e-5 mm
+
+// One side of an outline in (x, way) coordinates, and what crossing it adds to the area on its right.
+struct Segment {
+  double x0, w0, x1, w1;
+  double weight;
+};
+
+// A part of a segment within one row: columns in cell coordinates (pixel c covers [c, c + 1)), `height` is
+// the part of the row's height it spans, signed. Sums up so that a running sum along the row is the area.
+void accumulate(float* row, int width, double from, double to, double height) {
+  if (from > to) std::swap(from, to);
+  const double length = to - from;
+  for (double at = from;;) {
+    const double cell = std::floor(at);
+    const double end = std::min(cell + 1, to);
+    const double part = length > 0 ? height * (end - at) / length : height;
+    if (cell >= width) return;
+    if (cell < 0) {
+      row[0] += static_cast<float>(length > 0 ? height * (std::min(to, 0.0) - at) / length : height);
+      if (to <= 0) return;
+      at = 0;
+      continue;
+    }
+    const double left_of = (at + end) / 2 - cell;  // the cell's part on the left of the side
+    const int c = static_cast<int>(cell);
+    row[c] += static_cast<float>(part * (1 - left_of));
+    row[c + 1] += static_cast<float>(part * left_of);
+    if (end >= to) return;
+    at = end;
+  }
+}
+
+void add_segment(const Segment& s, const ScannerMap& map, const cv::Rect& roi, cv::Mat& sums) {
+  if (s.w0 == s.w1) return;
+  const auto rows = map.rows_between(s.w0, s.w1);
+  const auto [low, high] = std::minmax(s.w0, s.w1);
+  const double slope = (s.x1 - s.x0) / (s.w1 - s.w0);
+  const int last = std::min(rows.last, roi.y + roi.height - 1);
+  for (int r = std::max(rows.first, roi.y); r <= last; ++r) {
+    const double top = map.way_top_of_row(r);
+    const double bottom = map.way_bottom_of_row(r);
+    const double from = std::max(low, top);
+    const double to = std::min(high, bottom);
+    if (!(from < to)) continue;
+    const double shift = map.shift_of_row(r);
+    const double c0 = map.column_of_x(s.x0 + slope * (from - s.w0) - shift) + 0.5 - roi.x;
+    const double c1 = map.column_of_x(s.x0 + slope * (to - s.w0) - shift) + 0.5 - roi.x;
+    const double sign = s.w1 > s.w0 ? s.weight : -s.weight;
+    accumulate(sums.ptr<float>(r - roi.y), roi.width, c0, c1, sign * (to - from) / (bottom - top));
+  }
+}
+
+double signed_area(const std::vector<Eigen::Vector2d>& points) {
+  double twice = 0;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const auto& p = points[i];
+    const auto& q = points[(i + 1) % points.size()];
+    twice += p.x() * q.y() - q.x() * p.y();
+  }
+  return twice / 2;
+}
+
+void add_outline(const Outline& outline, const ScannerMap& map, const cv::Rect& roi, cv::Mat& sums) {
+  // The running sum must grow at the left side: it has to run downwards, which it does when the area is
+  // negative.
+  const double weight = signed_area(outline.points) > 0 ? -outline.weight : outline.weight;
+  const auto count = outline.points.size();
+  for (std::size_t i = 0; i < count; ++i) {
+    const Eigen::Vector2d& p = outline.points[i];
+    const Eigen::Vector2d side = outline.points[(i + 1) % count] - p;
+    const int parts = std::max(1, static_cast<int>(std::ceil(side.norm() / kLongestSideMm)));
+    Eigen::Vector2d from = p;
+    for (int k = 1; k <= parts; ++k) {
+      const Eigen::Vector2d to = p + side * (static_cast<double>(k) / parts);
+      add_segment({from.x(), from.y() - map.skew() * from.x(), to.x(), to.y() - map.skew() * to.x(), weight},
+                  map, roi, sums);
+      from = to;
+    }
+  }
+}
+
+}  // namespace
+
+Coverage cover(const std::vector<Outline>& outlines, const ScannerMap& map, const cv::Rect& roi) {
+  if (roi.empty()) return {};
+  cv::Mat sums(roi.height, roi.width + 1, CV_32F, cv::Scalar(0));
+  for (const Outline& outline : outlines) add_outline(outline, map, roi, sums);
+  for (int r = 0; r < roi.height; ++r) {
+    float* row = sums.ptr<float>(r);
+    double sum = 0;
+    for (int c = 0; c < roi.width; ++c) {
+      sum += static_cast<double>(row[c]);
+      row[c] = std::clamp(static_cast<float>(sum), 0.0F, 1.0F);
+    }
+  }
+  return {roi, sums.colRange(0, roi.width)};
+}
+
+cv::Rect bounds_px(const std::vector<Outline>& outlines, const ScannerMap& map, int spare_px) {
+  Eigen::AlignedBox2d glass;
+  for (const Outline& outline : outlines)
+    for (const Eigen::Vector2d& point : outline.points) glass.extend(point);
+  if (glass.isEmpty()) return {};
+  // The box bends by a few pixels at most between its corners: wobble, jitter.
+  Eigen::AlignedBox2d pixels;
+  for (int corner = 0; corner < 4; ++corner)
+    pixels.extend(map.pixel_from_glass(glass.corner(static_cast<Eigen::AlignedBox2d::CornerType>(corner))));
+  const double spare = spare_px + 8;
+  const Eigen::Vector2d size(map.size_px().width, map.size_px().height);
+  const Eigen::Vector2d from = (pixels.min().array() - spare).matrix().cwiseMax(Eigen::Vector2d::Zero());
+  const Eigen::Vector2d to = (pixels.max().array() + spare).matrix().cwiseMin(size);
+  if (from.x() >= to.x() || from.y() >= to.y()) return {};
+  return cv::Rect(cv::Point(static_cast<int>(from.x()), static_cast<int>(from.y())),
+                  cv::Point(static_cast<int>(to.x()), static_cast<int>(to.y())));
+}
+
+Outline rectangle(const Eigen::Vector2d& from, const Eigen::Vector2d& to) {
+  return {{from, {to.x(), from.y()}, to, {from.x(), to.y()}}, 1};
+}
+
+}  // namespace tapersight

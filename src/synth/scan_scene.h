@@ -1,0 +1,178 @@
+// What a synthetic flatbed scan shows: plain options, every length in true millimetres on the glass.
+//
+// Frames (all x to the right, y down as the picture shows them):
+//   sheet   nominal millimetres of the printed layout (target/sheet_layout.h)
+//   glass   true millimetres; x along the sensor, y along the carriage, origin at the bed's middle
+//   strip   true millimetres; origin at the strip's middle, y (called u) along the strip towards the fence
+//           end, x (called v) across; at strip angle 0 parallel to the page's axes
+//   pixel   (0, 0) = centre of the top left pixel
+// Tones are linear reflectances 0..1, not code values. "Left" and "right" are those of the strip frame.
+#pragma once
+#include <Eigen/Core>
+#include <array>
+#include <cstdint>
+#include <vector>
+
+#include "target/sheet_layout.h"
+
+namespace tapersight {
+
+enum class Side { kNone, kLeft, kRight };
+
+// How one long edge leaves its straight line.
+struct EdgeScene {
+  double roughness_um = 0;      // rms of the stationary Gaussian roughness
+  double correlation_mm = 0.5;  // its correlation length c
+  bool gaussian = false;        // covariance exp(-(d/c)^2) instead of exp(-d/c)
+  double bow_um = 0;            // sagitta over the whole length, zero at the ends; positive bulges outwards
+  int chips = 0;                // chips broken out, at random places; they only remove wood
+  double chip_depth_mm = 0.4;   // deepest chip
+  double chip_length_mm = 3;    // longest chip along the edge
+};
+
+// How the two ends leave their square cut.
+struct EndScene {
+  double roughness_um = 20;  // rms along the end's cut
+  int splinters = 0;         // splinters and tears per end, adding or removing wood
+  double splinter_mm = 1.5;  // the longest: how far along the strip it reaches
+  double tear_um = 200;      // how far it moves the long edge at most
+};
+
+struct BurnMark {
+  Side edge = Side::kLeft;
+  double at_mm = 0;       // middle, along the strip (u)
+  double length_mm = 12;  // along the strip
+  double depth_mm = 2;    // into the strip
+  double darkness = 0.6;  // part of the light lost in the middle
+};
+
+// The look of the wood's face.
+struct WoodScene {
+  double tone = 0.45;                           // mean reflectance before the marks below
+  std::array<double, 3> tint = {1.3, 1, 0.55};  // red : green : blue for colour pictures, luminance kept
+  double tone_drift = 0;                        // relative change of tone, far end to fence end
+  double grain_contrast = 0;                    // relative amplitude of the growth rings and fibres
+  double ring_mm = 2.2;                         // mean distance of growth rings
+  double grain_slope = 0.01;                    // run-out of the grain against the strip's axis, mm/mm
+  double grain_wave_mm = 0.3;                   // slow sideways waviness of the grain
+  int dark_lines = 0;                           // streaks along the grain, sharp as an edge
+  double dark_line_contrast = 0.9;              // part of the light lost in them
+  double saw_period_mm = 1.6;                   // distance of the saw marks across the strip
+  double saw_contrast = 0;                      // their relative amplitude
+  std::vector<BurnMark> burns;
+};
+
+// The side wall that a scanner with a lens sees beside the face on the glass.
+struct WallScene {
+  enum class Mode {
+    kNone,
+    kLens,  // the arris away from the glass is seen at x * Z / (Z + t), x from the sensor's middle
+    kBand,  // a band of constant width on `band_side`
+  };
+  Mode mode = Mode::kNone;
+  double thickness_mm = 12;       // t
+  double lens_distance_mm = 300;  // Z
+  Side band_side = Side::kLeft;
+  double band_mm = 1;
+  double tone = 0.2;             // reflectance of the wall as lit
+  double far_arris_blur_mm = 0;  // standard deviation of the far arris' extra blur
+};
+
+// A shadow on what lies beside the strip.
+struct ShadowScene {
+  Side side = Side::kNone;
+  double width_mm = 2;  // from the edge to the middle of the fading
+  double depth = 0.5;   // part of the light lost beside the edge
+  double soft_mm = 1;   // the fading takes this much on both sides of `width_mm`
+};
+
+struct StripScene {
+  double length_mm = 240;
+  double width_mm = 16;    // at the middle, between the straight cuts
+  double taper = 0;        // (width at fence end - width at far end) / length
+  double offset_x_mm = 0;  // the strip's middle from the channel's, along the page's axes
+  double offset_y_mm = 0;
+  double angle_deg = 0;  // clockwise in the picture of an upright page
+  EdgeScene left, right;
+  EndScene ends;
+  WoodScene wood;
+  WallScene wall;
+  ShadowScene shadow;
+  double break_gap_mm = 0;    // above 0: broken in two, this far apart
+  double break_at_mm = 0;     // where (u)
+  double break_shift_mm = 0;  // sideways shift of the far piece
+};
+
+// A slow displacement along the carriage's way.
+struct Wave {
+  double amplitude_um = 0;
+  double period_mm = 100;
+  double phase_rad = 0;
+};
+
+// How the scanner's pixels lie on the glass: displacements say where a pixel looks, less where it should.
+struct ScannerScene {
+  double scale_x = 1, scale_y = 1;    // true over nominal pixel pitch
+  double skew = 0;                    // y displacement per x: a sensor not square to its way
+  double lens_cubic_mm = 0;           // x displacement at the sensor's end, growing with the cube of x ...
+  double lens_quadratic_mm = 0;       // ... and with the square of x
+  double sensor_half_width_mm = 108;  // where that end is
+  double carriage_quadratic_mm = 0;   // y displacement 150 mm from the bed's middle, growing with y^2 ...
+  double carriage_cubic_mm = 0;       // ... and with y^3
+  std::vector<Wave> carriage_waves;   // y displacement along y
+  std::vector<Wave> wobble_waves;     // x displacement along y
+  double jitter_um = 0;               // rms shift of single rows, in x and in y each
+  double jitter_correlation_mm = 0.5;
+  double blur_px = 0.7;       // standard deviation of the optics' blur, in light
+  double noise_levels = 1;    // standard deviation of the noise, in code values
+  double light_fall_off = 0;  // part of the light lost at the sensor's ends (square law)
+  double light_tilt = 0;      // relative change of light along x, end to end
+  double light_drift = 0;     // relative change of light along y over 300 mm
+};
+
+struct EncodingScene {
+  enum class Transfer { kSrgb, kGamma, kLinear };
+  Transfer transfer = Transfer::kSrgb;
+  double gamma = 2.2;    // for kGamma: code = 255 * light^(1/gamma)
+  double exposure = 1;   // light is multiplied by this before encoding
+  bool colour = false;   // CV_8UC3 (B, G, R) instead of CV_8UC1
+  int jpeg_quality = 0;  // 1..100: the picture has gone through JPEG; 0: not
+};
+
+// A piece of something lying on the sheet, print side: hides the print.
+struct Patch {
+  RectMm at_sheet_mm;
+  double tone = 0.5;
+};
+
+struct ScanScene {
+  std::uint64_t seed = 1;  // of everything random: same scene, same bytes
+  int dpi = 300;
+  Paper paper = Paper::kA4;
+  bool has_target = true;        // false: no sheet, the lid all over
+  double page_rotation_deg = 0;  // clockwise in the picture
+  double page_offset_x_mm = 0;   // the page's middle from the bed's middle
+  double page_offset_y_mm = 0;
+  double print_scale_x = 1, print_scale_y = 1;  // true over nominal size
+  double print_shear = 0;                       // x displacement per y
+  double ink_spread_mm = 0;  // every ink outline grows by this (negative: shrinks); below 0.2
+  double paper_tone = 0.82, ink_tone = 0.04, ground_tone = 0.03;  // ground: the scanner's lid
+  std::vector<Patch> patches;
+  int dust_specks = 0;  // anywhere on the glass
+  std::vector<StripScene> strips = {StripScene()};
+  RectMm window_sheet_mm;       // the picture shows the bounds of this part of the sheet ...
+  double window_margin_mm = 3;  // ... and this much around it; width 0: the whole page
+  ScannerScene scanner;
+  EncodingScene encoding;
+};
+
+// The blocks and the channel of a sheet, for small quick pictures (window_sheet_mm).
+RectMm fiducial_bounds(const SheetLayout& layout);
+
+enum class SceneProfile { kSmooth, kRough };
+
+// A scene drawn at random: pose, print, wood, ground, scanner faults, strip. kSmooth: fine saw cut, roughness
+// 3..12 um rms; kRough: 20..80 um rms, chips, tear-out, burns, dark streaks, shadows, side walls.
+ScanScene random_scan_scene(std::uint64_t seed, SceneProfile profile);
+
+}  // namespace tapersight

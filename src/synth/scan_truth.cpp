@@ -1,0 +1,200 @@
+#include "synth/scan_truth.h"
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "synth/roughness.h"
+#include "synth/strip_shape.h"
+
+namespace tapersight {
+namespace {
+
+double radians(double degrees) {
+  return degrees * M_PI / 180;
+}
+
+Eigen::Vector2d page_middle(const SheetLayout& layout) {
+  return {layout.page_width_mm / 2, layout.page_height_mm / 2};
+}
+
+Eigen::Affine2d glass_from_page(const ScanScene& scene) {
+  return Eigen::Translation2d(scene.page_offset_x_mm, scene.page_offset_y_mm) *
+         Eigen::Affine2d(Eigen::Rotation2Dd(radians(scene.page_rotation_deg)));
+}
+
+// From nominal sheet millimetres to true ones, both from the page's middle.
+Eigen::Matrix2d print_matrix(const ScanScene& scene) {
+  Eigen::Matrix2d print;
+  print << scene.print_scale_x, scene.print_shear, 0, scene.print_scale_y;
+  return print;
+}
+
+Eigen::Affine2d glass_from_sheet(const ScanScene& scene, const SheetLayout& layout) {
+  return glass_from_page(scene) * Eigen::Affine2d(print_matrix(scene)) *
+         Eigen::Translation2d(-page_middle(layout));
+}
+
+Eigen::Affine2d glass_from_strip(const ScanScene& scene, const SheetLayout& layout, const StripScene& strip) {
+  const RectMm& channel = layout.channel;
+  const Eigen::Vector2d middle(channel.x + channel.width / 2, channel.y + channel.height / 2);
+  const Eigen::Vector2d at = print_matrix(scene) * (middle - page_middle(layout)) +
+                             Eigen::Vector2d(strip.offset_x_mm, strip.offset_y_mm);
+  return glass_from_page(scene) * Eigen::Translation2d(at) *
+         Eigen::Affine2d(Eigen::Rotation2Dd(radians(strip.angle_deg)));
+}
+
+ScannerMap make_map(const ScanScene& scene, const SheetLayout& layout, const Eigen::Affine2d& from_sheet) {
+  RectMm window = scene.window_sheet_mm;
+  if (!(window.width > 0)) window = {0, 0, layout.page_width_mm, layout.page_height_mm};
+  Eigen::AlignedBox2d bounds;
+  for (const double x : {window.x, window.right()})
+    for (const double y : {window.y, window.bottom()}) bounds.extend(from_sheet * Eigen::Vector2d(x, y));
+  const double pitch = 25.4 / scene.dpi;
+  // The picture starts on whole pixels of the bed: the page's offset keeps its fraction of a pixel.
+  const Eigen::Array2d first = ((bounds.min().array() - scene.window_margin_mm) / pitch).floor();
+  const Eigen::Array2d last = ((bounds.max().array() + scene.window_margin_mm) / pitch).ceil();
+  const Eigen::Array2d count = (last - first + 1).max(1);
+  return {scene.scanner, scene.dpi, (first * pitch).matrix(),
+          cv::Size(static_cast<int>(count.x()), static_cast<int>(count.y())),
+          stream_seed(scene.seed, "scanner")};
+}
+
+template <typename Function>
+EdgeLine mapped(const EdgeLine& line, const Function& map) {
+  return {map(line.fence_end), map(line.far_end)};
+}
+
+double taper_between(const EdgeLine& left, const EdgeLine& right) {
+  const Eigen::Vector2d l = left.fence_end - left.far_end;
+  const Eigen::Vector2d r = right.fence_end - right.far_end;
+  return 2 * std::tan(std::atan2(r.x() * l.y() - r.y() * l.x(), l.dot(r)) / 2);
+}
+
+StripTruth strip_truth(const StripScene& strip, const StripShape& shape, const Eigen::Affine2d& from_strip,
+                       const ScanTruth& scan) {
+  StripTruth truth;
+  truth.length_mm = strip.length_mm;
+  truth.width_mm = strip.width_mm;
+  truth.width_fence_end_mm = strip.width_mm + strip.taper * strip.length_mm / 2;
+  truth.width_far_end_mm = strip.width_mm - strip.taper * strip.length_mm / 2;
+  truth.taper = strip.taper;
+  truth.taper_as_drawn = taper_of_slopes(shape.left_slope, shape.right_slope);
+  truth.glass_from_strip = from_strip;
+  const double half = strip.length_mm / 2;
+  const auto edge = [&](Side side) {
+    return EdgeLine{from_strip * Eigen::Vector2d(straight_edge(strip, side, half), half),
+                    from_strip * Eigen::Vector2d(straight_edge(strip, side, -half), -half)};
+  };
+  const Eigen::Affine2d sheet_from_glass = scan.glass_from_sheet.inverse();
+  const auto to_sheet = [&](const Eigen::Vector2d& p) -> Eigen::Vector2d { return sheet_from_glass * p; };
+  const auto to_px = [&](const Eigen::Vector2d& p) { return scan.map.pixel_from_glass(p); };
+  truth.left_glass = edge(Side::kLeft);
+  truth.right_glass = edge(Side::kRight);
+  truth.left_sheet = mapped(truth.left_glass, to_sheet);
+  truth.right_sheet = mapped(truth.right_glass, to_sheet);
+  truth.left_px = mapped(truth.left_glass, to_px);
+  truth.right_px = mapped(truth.right_glass, to_px);
+  truth.taper_in_sheet = taper_between(truth.left_sheet, truth.right_sheet);
+  return truth;
+}
+
+bool saddle_visible(const ScanScene& scene, const Saddle& saddle, const Eigen::Vector2d& px,
+                    const cv::Size& size) {
+  for (const Patch& patch : scene.patches)
+    if (patch.at_sheet_mm.contains(saddle.at_mm)) return false;
+  return px.x() >= 0 && px.y() >= 0 && px.x() <= size.width - 1 && px.y() <= size.height - 1;
+}
+
+nlohmann::json point_json(const Eigen::Vector2d& p) {
+  return nlohmann::json::array({p.x(), p.y()});
+}
+
+nlohmann::json line_json(const EdgeLine& line) {
+  return {{"fence_end", point_json(line.fence_end)}, {"far_end", point_json(line.far_end)}};
+}
+
+nlohmann::json edge_json(const EdgeScene& edge) {
+  return {{"roughness_um", edge.roughness_um},
+          {"correlation_mm", edge.correlation_mm},
+          {"gaussian", edge.gaussian},
+          {"bow_um", edge.bow_um},
+          {"chips", edge.chips},
+          {"chip_depth_mm", edge.chip_depth_mm}};
+}
+
+nlohmann::json strip_json(const StripScene& scene, const StripTruth& truth) {
+  return {
+      {"length_mm", truth.length_mm},
+      {"width_mm", truth.width_mm},
+      {"width_fence_end_mm", truth.width_fence_end_mm},
+      {"width_far_end_mm", truth.width_far_end_mm},
+      {"taper", truth.taper},
+      {"taper_as_drawn", truth.taper_as_drawn},
+      {"taper_in_sheet", truth.taper_in_sheet},
+      {"edges_glass_mm", {{"left", line_json(truth.left_glass)}, {"right", line_json(truth.right_glass)}}},
+      {"edges_sheet_mm", {{"left", line_json(truth.left_sheet)}, {"right", line_json(truth.right_sheet)}}},
+      {"edges_px", {{"left", line_json(truth.left_px)}, {"right", line_json(truth.right_px)}}},
+      {"left_edge", edge_json(scene.left)},
+      {"right_edge", edge_json(scene.right)},
+      {"broken", scene.break_gap_mm > 0}};
+}
+
+}  // namespace
+
+Eigen::Vector2d ScanTruth::pixel_from_sheet(const Eigen::Vector2d& sheet_mm) const {
+  return map.pixel_from_glass(glass_from_sheet * sheet_mm);
+}
+
+Eigen::Vector2d ScanTruth::sheet_from_pixel(const Eigen::Vector2d& pixel) const {
+  return glass_from_sheet.inverse() * map.glass_from_pixel(pixel);
+}
+
+std::uint64_t strip_seed(const ScanScene& scene, std::size_t index) {
+  return stream_seed(scene.seed, "strip " + std::to_string(index));
+}
+
+ScanTruth make_truth(const ScanScene& scene) {
+  const SheetLayout& layout = sheet_layout(scene.paper);
+  const Eigen::Affine2d from_sheet = glass_from_sheet(scene, layout);
+  ScanTruth truth{scene.dpi, scene.paper, scene.has_target, from_sheet, make_map(scene, layout, from_sheet),
+                  {},        {}};
+  for (std::size_t i = 0; i < scene.strips.size(); ++i) {
+    const StripScene& strip = scene.strips[i];
+    truth.strips.push_back(strip_truth(strip, make_strip_shape(strip, strip_seed(scene, i)),
+                                       glass_from_strip(scene, layout, strip), truth));
+  }
+  if (scene.has_target)
+    for (const Saddle& saddle : layout.saddles) {
+      const Eigen::Vector2d px = truth.pixel_from_sheet(saddle.at_mm);
+      truth.saddles.push_back({px, saddle_visible(scene, saddle, px, truth.map.size_px())});
+    }
+  return truth;
+}
+
+nlohmann::json truth_json(const ScanScene& scene, const ScanTruth& truth) {
+  nlohmann::json json = {{"schema", "tapersight-synthetic-scan-truth-1"},
+                         {"seed", scene.seed},
+                         {"dpi", scene.dpi},
+                         {"width_px", truth.map.size_px().width},
+                         {"height_px", truth.map.size_px().height},
+                         {"has_target", scene.has_target},
+                         {"sheet", sheet_layout(scene.paper).id},
+                         {"page_rotation_deg", scene.page_rotation_deg},
+                         {"print_scale_x", scene.print_scale_x},
+                         {"print_scale_y", scene.print_scale_y},
+                         {"scanner_scale_x", scene.scanner.scale_x},
+                         {"scanner_scale_y", scene.scanner.scale_y},
+                         {"blur_px", scene.scanner.blur_px},
+                         {"noise_levels", scene.scanner.noise_levels},
+                         {"ground_tone", scene.ground_tone}};
+  json["strips"] = nlohmann::json::array();
+  for (std::size_t i = 0; i < truth.strips.size(); ++i)
+    json["strips"].push_back(strip_json(scene.strips[i], truth.strips[i]));
+  int visible = 0;
+  for (const SaddleTruth& saddle : truth.saddles) visible += saddle.visible ? 1 : 0;
+  json["saddles_visible"] = visible;
+  return json;
+}
+
+}  // namespace tapersight

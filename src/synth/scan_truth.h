@@ -1,0 +1,59 @@
+// What is exactly true of a synthetic scan. Frames as in scan_scene.h.
+#pragma once
+#include <Eigen/Core>
+#include <Eigen/Geometry>
+#include <nlohmann/json_fwd.hpp>
+#include <opencv2/core.hpp>
+#include <vector>
+
+#include "synth/scan_scene.h"
+#include "synth/scanner_map.h"
+
+namespace tapersight {
+
+// Both ends of a straight cut, where it meets the strip's end cuts.
+struct EdgeLine {
+  Eigen::Vector2d fence_end, far_end;
+};
+
+struct StripTruth {
+  double length_mm = 0;  // true millimetres from here ...
+  double width_mm = 0;   // at the middle
+  double width_fence_end_mm = 0;
+  double width_far_end_mm = 0;
+  double taper = 0;           // (fence end - far end) / length, of the straight cuts
+  double taper_as_drawn = 0;  // of the least-squares lines through the edges with roughness, bow, chips
+  double taper_in_sheet = 0;  // of the straight cuts measured in sheet millimetres (print errors included)
+  EdgeLine left_glass, right_glass;  // mm; left and right as in the strip frame
+  EdgeLine left_sheet, right_sheet;  // sheet mm
+  EdgeLine left_px, right_px;
+  Eigen::Affine2d glass_from_strip;
+};
+
+struct SaddleTruth {
+  Eigen::Vector2d at_px;
+  bool visible = true;  // in the picture, not under a patch
+};
+
+struct ScanTruth {
+  int dpi = 0;
+  Paper paper = Paper::kA4;
+  bool has_target = true;
+  Eigen::Affine2d glass_from_sheet;
+  ScannerMap map;
+  std::vector<StripTruth> strips;
+  std::vector<SaddleTruth> saddles;  // in the order of SheetLayout::saddles; empty without target
+
+  Eigen::Vector2d pixel_from_sheet(const Eigen::Vector2d& sheet_mm) const;
+  Eigen::Vector2d sheet_from_pixel(const Eigen::Vector2d& pixel) const;
+};
+
+ScanTruth make_truth(const ScanScene& scene);
+
+// The seed of everything random about strip `index`.
+std::uint64_t strip_seed(const ScanScene& scene, std::size_t index);
+
+// Truth and the settings that matter for judging a measurement, as one JSON object.
+nlohmann::json truth_json(const ScanScene& scene, const ScanTruth& truth);
+
+}  // namespace tapersight

@@ -1,0 +1,126 @@
+#include "synth/scanner_map.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "synth/roughness.h"
+
+namespace tapersight {
+namespace {
+
+constexpr double kCarriageHalfLengthMm = 150;
+
+double sum_of(const std::vector<Wave>& waves, double y_mm) {
+  double mm = 0;
+  for (const Wave& wave : waves)
+    mm += 1e-3 * wave.amplitude_um * std::sin(2 * M_PI * y_mm / wave.period_mm + wave.phase_rad);
+  return mm;
+}
+
+double interpolated(const std::vector<double>& values, double index) {
+  if (values.empty()) return 0;
+  const double clamped = std::clamp(index, 0.0, static_cast<double>(values.size() - 1));
+  const auto i = std::min(static_cast<std::size_t>(clamped), values.size() - 1);
+  const auto next = std::min(i + 1, values.size() - 1);
+  return values[i] + (clamped - static_cast<double>(i)) * (values[next] - values[i]);
+}
+
+}  // namespace
+
+ScannerMap::ScannerMap(const ScannerScene& scanner, int dpi, const Eigen::Vector2d& origin_mm,
+                       const cv::Size& size_px, std::uint64_t seed)
+    : scanner_(scanner),
+      origin_(origin_mm),
+      size_(size_px),
+      pitch_x_(25.4 / dpi * scanner.scale_x),
+      pitch_y_(25.4 / dpi * scanner.scale_y) {
+  const auto rows = static_cast<std::size_t>(size_.height);
+  const RoughnessModel jitter{1e-3 * scanner.jitter_um, scanner.jitter_correlation_mm, false};
+  jitter_x_ = rough_profile(jitter, pitch_y_, rows, stream_seed(seed, "jitter x"));
+  jitter_y_ = rough_profile(jitter, pitch_y_, rows, stream_seed(seed, "jitter y"));
+  double largest = 0;
+  for (double mm : jitter_y_) largest = std::max(largest, std::abs(mm));
+  jitter_rows_ = static_cast<int>(std::ceil(largest / pitch_y_));
+  for (std::size_t r = 0; r < rows; ++r) {
+    const auto row = static_cast<double>(r);
+    row_shift_.push_back(wobble(row) + jitter_x_[r]);
+    row_top_.push_back(smooth_way(row - 0.5) + jitter_y_[r]);
+    row_bottom_.push_back(smooth_way(row + 0.5) + jitter_y_[r]);
+  }
+}
+
+double ScannerMap::x_of_column(double column) const {
+  const double x = origin_.x() + column * pitch_x_;
+  const double n = x / scanner_.sensor_half_width_mm;
+  return x + n * n * (scanner_.lens_quadratic_mm + n * scanner_.lens_cubic_mm);
+}
+
+double ScannerMap::column_of_x(double x_mm) const {
+  const double h = scanner_.sensor_half_width_mm;
+  const double a2 = scanner_.lens_quadratic_mm;
+  const double a3 = scanner_.lens_cubic_mm;
+  double x = x_mm;
+  if (a2 != 0 || a3 != 0)
+    for (int i = 0; i < 4; ++i) {  // Newton; the lens terms are small, so four steps reach the last digits
+      const double n = x / h;
+      x -= (x + n * n * (a2 + n * a3) - x_mm) / (1 + n * (2 * a2 + 3 * n * a3) / h);
+    }
+  return (x - origin_.x()) / pitch_x_;
+}
+
+double ScannerMap::smooth_way(double row) const {
+  const double y = origin_.y() + row * pitch_y_;
+  const double n = y / kCarriageHalfLengthMm;
+  return y + n * n * (scanner_.carriage_quadratic_mm + n * scanner_.carriage_cubic_mm) +
+         sum_of(scanner_.carriage_waves, y);
+}
+
+double ScannerMap::smooth_row(double way_mm) const {
+  double row = (way_mm - origin_.y()) / pitch_y_;
+  for (int i = 0; i < 60; ++i) {  // fixed point: a carriage's errors are small changes of its speed
+    const double step = (way_mm - smooth_way(row)) / pitch_y_;
+    row += step;
+    if (std::abs(step) < 1e-11) break;
+  }
+  return row;
+}
+
+double ScannerMap::wobble(double row) const {
+  return sum_of(scanner_.wobble_waves, origin_.y() + row * pitch_y_);
+}
+
+double ScannerMap::jitter_x(double row) const {
+  return interpolated(jitter_x_, row);
+}
+
+double ScannerMap::jitter_y(double row) const {
+  return interpolated(jitter_y_, row);
+}
+
+Eigen::Vector2d ScannerMap::glass_from_pixel(const Eigen::Vector2d& pixel) const {
+  const double x = x_of_column(pixel.x()) + wobble(pixel.y()) + jitter_x(pixel.y());
+  return {x, smooth_way(pixel.y()) + jitter_y(pixel.y()) + scanner_.skew * x};
+}
+
+Eigen::Vector2d ScannerMap::pixel_from_glass(const Eigen::Vector2d& glass_mm) const {
+  const double way = glass_mm.y() - scanner_.skew * glass_mm.x();
+  double row = smooth_row(way);
+  for (int i = 0; i < 200; ++i) {
+    const double next = smooth_row(way - jitter_y(row));
+    const double step = next - row;
+    row = next;
+    if (std::abs(step) < 1e-11) break;
+  }
+  return {column_of_x(glass_mm.x() - wobble(row) - jitter_x(row)), row};
+}
+
+ScannerMap::RowRange ScannerMap::rows_between(double way_from_mm, double way_to_mm) const {
+  const auto [low, high] = std::minmax(way_from_mm, way_to_mm);
+  const int spare = jitter_rows_ + 1;
+  const double first = std::floor(smooth_row(low) + 0.5) - spare;
+  const double last = std::ceil(smooth_row(high) - 0.5) + spare;
+  return {static_cast<int>(std::max(first, 0.0)),
+          static_cast<int>(std::min(last, static_cast<double>(size_.height - 1)))};
+}
+
+}  // namespace tapersight

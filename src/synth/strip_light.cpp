@@ -1,0 +1,160 @@
+#include "synth/strip_light.h"
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+#include <vector>
+
+#include "synth/coverage.h"
+#include "synth/light_image.h"
+#include "synth/strip_shape.h"
+#include "synth/wood_texture.h"
+
+namespace tapersight {
+namespace {
+
+using Points = std::vector<Eigen::Vector2d>;
+
+// The walls that are in view. Sides of a strip: left, right, far end, fence end.
+struct Walls {
+  std::vector<Outline> outlines;
+  bool seen[4] = {false, false, false, false};
+};
+
+Points to_glass(const Points& points, const Eigen::Affine2d& glass_from_strip) {
+  Points mapped;
+  for (const auto& p : points) mapped.emplace_back(glass_from_strip * p);
+  return mapped;
+}
+
+// Where a point of the contact arris' twin on the far face is seen.
+Eigen::Vector2d far_arris(const WallScene& wall, const Eigen::Vector2d& contact,
+                          const Eigen::Vector2d& outward) {
+  if (wall.mode == WallScene::Mode::kBand) return contact + wall.band_mm * outward;
+  return {contact.x() * wall.lens_distance_mm / (wall.lens_distance_mm + wall.thickness_mm), contact.y()};
+}
+
+void add_walls(const WallScene& wall, const StripPiece& piece, const Eigen::Affine2d& from_strip,
+               Walls& walls) {
+  const Points* sides[4] = {&piece.left, &piece.right, &piece.far_end, &piece.fence_end};
+  const Eigen::Vector2d outward[4] = {{-1, 0}, {1, 0}, {0, -1}, {0, 1}};
+  for (int s = 0; s < 4; ++s) {
+    const bool band_here = s == (wall.band_side == Side::kRight ? 1 : 0);
+    if (wall.mode == WallScene::Mode::kBand && !band_here) continue;
+    const Eigen::Vector2d direction = from_strip.linear() * outward[s];
+    Points points = to_glass(*sides[s], from_strip);
+    const Eigen::Vector2d middle = points[points.size() / 2];
+    if (!((far_arris(wall, middle, direction) - middle).dot(direction) > 1e-3)) continue;
+    const auto count = points.size();
+    for (std::size_t k = 0; k < count; ++k)
+      points.push_back(far_arris(wall, points[count - 1 - k], direction));
+    walls.outlines.push_back({points, 1});
+    walls.seen[s] = true;
+  }
+}
+
+double smooth_step(double t) {
+  const double x = std::clamp(t, 0.0, 1.0);
+  return x * x * (3 - 2 * x);
+}
+
+// The part of the light that the shadow takes at (v, u).
+double shadow_at(const StripScene& strip, double v, double u) {
+  const ShadowScene& shadow = strip.shadow;
+  const double sign = shadow.side == Side::kLeft ? -1 : 1;
+  if (shadow.side == Side::kNone || sign * v < 0) return 0;
+  const double from_edge = std::max(0.0, sign * (v - straight_edge(strip, shadow.side, u)));
+  const double past_end = std::max(0.0, std::abs(u) - strip.length_mm / 2);
+  const double soft = std::max(shadow.soft_mm, 1e-6);
+  return shadow.depth * smooth_step((shadow.width_mm + soft - from_edge) / (2 * soft)) *
+         smooth_step(1 - past_end / soft);
+}
+
+// Everything the pixel loop needs besides the picture.
+struct StripLayers {
+  Coverage face;
+  cv::Mat wall;        // area of the wall, or empty
+  cv::Mat silhouette;  // blurred area of face and wall, or empty
+  bool seen[4] = {false, false, false, false};
+};
+
+StripLayers make_layers(const StripScene& strip, const StripTruth& truth, const ScannerMap& map,
+                        std::uint64_t seed) {
+  std::vector<Outline> faces;
+  Walls walls;
+  for (const StripPiece& piece : make_strip_shape(strip, seed).pieces) {
+    faces.push_back({to_glass(piece.outline(), truth.glass_from_strip), 1});
+    if (strip.wall.mode != WallScene::Mode::kNone)
+      add_walls(strip.wall, piece, truth.glass_from_strip, walls);
+  }
+  std::vector<Outline> everything = faces;
+  everything.insert(everything.end(), walls.outlines.begin(), walls.outlines.end());
+  const double pixels_per_mm = truth.left_px.fence_end.x() == truth.left_px.far_end.x() &&
+                                       truth.left_px.fence_end.y() == truth.left_px.far_end.y()
+                                   ? 1
+                                   : (truth.left_px.fence_end - truth.left_px.far_end).norm() /
+                                         (truth.left_glass.fence_end - truth.left_glass.far_end).norm();
+  const double blur_px = strip.wall.far_arris_blur_mm * pixels_per_mm;
+  const double shadow_mm =
+      strip.shadow.side == Side::kNone ? 0 : strip.shadow.width_mm + strip.shadow.soft_mm;
+  const int spare = static_cast<int>(std::ceil(5 * blur_px + shadow_mm * pixels_per_mm));
+  const cv::Rect roi = bounds_px(everything, map, spare);
+  StripLayers layers;
+  layers.face = cover(faces, map, roi);
+  if (roi.empty() || walls.outlines.empty()) return layers;
+  layers.wall = cover(walls.outlines, map, roi).area;
+  std::copy(walls.seen, walls.seen + 4, layers.seen);
+  if (blur_px > 0.05) {
+    cv::Mat sum = cv::min(layers.face.area + layers.wall, 1.0);
+    cv::GaussianBlur(sum, layers.silhouette, cv::Size(), blur_px, blur_px, cv::BORDER_REPLICATE);
+  }
+  return layers;
+}
+
+}  // namespace
+
+void paint_strip(const StripScene& strip, const StripTruth& truth, const ScannerMap& map, std::uint64_t seed,
+                 cv::Mat& light) {
+  const StripLayers layers = make_layers(strip, truth, map, seed);
+  const cv::Rect& roi = layers.face.roi;
+  if (roi.empty()) return;
+  const WoodTexture wood(strip, seed);
+  const int channels = light.channels();
+  const Tone tint = tinted(1, strip.wood.tint, channels);
+  const Eigen::Affine2d strip_from_glass = truth.glass_from_strip.inverse();
+  const Eigen::Matrix2d turn = strip_from_glass.linear();
+  const double pitch = map.x_of_column(1) - map.x_of_column(0);
+  const double footprint = pitch * (std::abs(turn(0, 0)) + std::abs(turn(0, 1)));
+  const double half_length = strip.length_mm / 2;
+  std::vector<double> x_mm;
+  for (int c = 0; c < roi.width; ++c) x_mm.push_back(map.x_of_column(roi.x + c));
+
+  for (int r = 0; r < roi.height; ++r) {
+    const float* face_row = layers.face.area.ptr<float>(r);
+    const float* wall_row = layers.wall.empty() ? nullptr : layers.wall.ptr<float>(r);
+    const float* blurred_row = layers.silhouette.empty() ? nullptr : layers.silhouette.ptr<float>(r);
+    float* out = light.ptr<float>(roi.y + r) + roi.x * channels;
+    const double shift = map.shift_of_row(roi.y + r);
+    const double way = map.way_of_row(roi.y + r);
+    for (int c = 0; c < roi.width; ++c, out += channels) {
+      const double x = x_mm[static_cast<std::size_t>(c)] + shift;
+      const Eigen::Vector2d p = strip_from_glass * Eigen::Vector2d(x, way + map.skew() * x);
+      const float face = face_row[c];
+      float wall = 0;
+      if (wall_row != nullptr && blurred_row == nullptr) wall = wall_row[c];
+      if (blurred_row != nullptr) {
+        const int side = std::abs(p.y()) > half_length ? (p.y() < 0 ? 2 : 3) : (p.x() < 0 ? 0 : 1);
+        if (layers.seen[side]) wall = std::max(0.0F, blurred_row[c] - face);
+      }
+      wall = std::min(wall, 1 - face);
+      const float ground = (1 - face - wall) * static_cast<float>(1 - shadow_at(strip, p.x(), p.y()));
+      if (ground == 1) continue;
+      const auto tone = face > 0 ? static_cast<float>(wood.reflectance(p.x(), p.y(), footprint)) : 0.0F;
+      const float wood_light = face * tone + wall * static_cast<float>(strip.wall.tone);
+      for (int k = 0; k < channels; ++k)
+        out[k] = ground * out[k] + wood_light * tint[static_cast<std::size_t>(k)];
+    }
+  }
+}
+
+}  // namespace tapersight

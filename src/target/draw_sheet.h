@@ -1,0 +1,21 @@
+// The printable sheet: one drawing for PDF, SVG and PNG.
+#pragma once
+#include <string>
+
+#include "base/result.h"
+#include "target/sheet_layout.h"
+
+namespace tapersight {
+
+enum class SheetFormat { kPdf, kSvg, kPng };
+
+// The file's bytes, exactly to scale; the same bytes for the same arguments.
+//   dpi  only for PNG: pixels per inch, 50..2400; written into the file
+// Failure "sheet-not-drawn" when the drawing library fails.
+Result<std::string> draw_sheet(const SheetLayout& layout, SheetFormat format, double dpi);
+
+// The layout as JSON text: page_mm, channel_mm, fence_end, saddles, markers, check bars; mm, origin top left,
+// y down. Ends with a line feed.
+std::string describe_sheet(const SheetLayout& layout);
+
+}  // namespace tapersight

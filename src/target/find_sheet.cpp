@@ -1,0 +1,264 @@
+#include "target/find_sheet.h"
+
+#include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <opencv2/aruco.hpp>
+#include <opencv2/calib3d.hpp>
+#include <opencv2/imgproc.hpp>
+#include <optional>
+
+#include "imaging/quality.h"
+#include "imaging/saddle_fit.h"
+
+namespace tapersight {
+namespace {
+
+constexpr double kLeastPxPerMm = 5.5;  // 140 dpi: below, a saddle's window holds too few pixels
+
+struct SeenMarker {
+  const SheetLayout* layout;
+  const Marker* marker;
+  std::vector<cv::Point2f> corners;  // full-picture px, clockwise from the printed top left
+};
+
+struct Reduced {
+  cv::Mat grey;
+  double scale = 1;  // full px per reduced px
+  cv::Point2f to_full(const cv::Point2f& p) const {
+    const cv::Point2d centre = (cv::Point2d(p) + cv::Point2d(0.5, 0.5)) * scale - cv::Point2d(0.5, 0.5);
+    return {static_cast<float>(centre.x), static_cast<float>(centre.y)};
+  }
+};
+
+Reduced reduce_to(const cv::Mat& grey, int long_side) {
+  Reduced r;
+  const int longest = std::max(grey.cols, grey.rows);
+  r.scale = static_cast<double>(longest) / long_side;
+  if (r.scale > 0.75 && r.scale < 1.3) {
+    r.scale = 1;
+    r.grey = grey;
+    return r;
+  }
+  // A whole factor keeps the averaging the same for every pixel.
+  if (r.scale > 1) r.scale = std::round(r.scale);
+  const int width = static_cast<int>(std::floor(grey.cols / r.scale));
+  const int height = static_cast<int>(std::floor(grey.rows / r.scale));
+  const cv::Rect used(0, 0, std::min(grey.cols, static_cast<int>(width * r.scale)),
+                      std::min(grey.rows, static_cast<int>(height * r.scale)));
+  cv::resize(grey(used), r.grey, {width, height}, 0, 0, r.scale > 1 ? cv::INTER_AREA : cv::INTER_LINEAR);
+  return r;
+}
+
+const Marker* marker_of(int id, const SheetLayout** layout) {
+  for (const SheetLayout* l : all_sheet_layouts()) {
+    const int first = l->markers.front().id;
+    if (id >= first && id < first + static_cast<int>(l->markers.size())) {
+      *layout = l;
+      return &l->markers[static_cast<std::size_t>(id - first)];
+    }
+  }
+  return nullptr;
+}
+
+std::vector<SeenMarker> see_markers(const Reduced& reduced) {
+  const auto dictionary = cv::aruco::getPredefinedDictionary(cv::aruco::DICT_5X5_1000);
+  const auto parameters = cv::aruco::DetectorParameters::create();
+  parameters->cornerRefinementMethod = cv::aruco::CORNER_REFINE_NONE;
+  parameters->minMarkerPerimeterRate = 0.02;
+  parameters->maxMarkerPerimeterRate = 0.5;
+  parameters->adaptiveThreshWinSizeMin = 7;
+  parameters->adaptiveThreshWinSizeMax = 23;
+  parameters->adaptiveThreshWinSizeStep = 16;
+  parameters->errorCorrectionRate = 0.4;
+  std::vector<std::vector<cv::Point2f>> corners;
+  std::vector<int> ids;
+  cv::aruco::detectMarkers(reduced.grey, dictionary, corners, ids, parameters);
+  std::vector<SeenMarker> seen;
+  for (std::size_t i = 0; i < ids.size(); ++i) {
+    SeenMarker m{};
+    m.marker = marker_of(ids[i], &m.layout);
+    if (!m.marker) continue;
+    for (const auto& c : corners[i]) m.corners.push_back(reduced.to_full(c));
+    seen.push_back(m);
+  }
+  return seen;
+}
+
+// Only the markers of the sheet that most of them belong to.
+void keep_one_layout(std::vector<SeenMarker>& seen) {
+  std::map<int, int> votes;
+  for (const SeenMarker& m : seen) ++votes[m.layout->markers.front().id];
+  const auto best = std::max_element(votes.begin(), votes.end(),
+                                     [](const auto& a, const auto& b) { return a.second < b.second; });
+  if (best == votes.end()) return;
+  seen.erase(std::remove_if(seen.begin(), seen.end(),
+                            [&](const SeenMarker& m) { return m.layout->markers.front().id != best->first; }),
+             seen.end());
+}
+
+// A rough picture_from_sheet homography from the markers' corners (which wander with blur by half a pixel or so).
+std::optional<cv::Matx33d> rough_homography(const std::vector<SeenMarker>& seen, double tolerance_px, int* agreeing) {
+  std::vector<cv::Point2f> sheet;
+  std::vector<cv::Point2f> picture;
+  for (const SeenMarker& m : seen) {
+    const double h = m.marker->side_mm / 2;
+    const double corner[4][2] = {{-h, -h}, {h, -h}, {h, h}, {-h, h}};
+    for (int k = 0; k < 4; ++k) {
+      sheet.emplace_back(static_cast<float>(m.marker->centre_mm.x() + corner[k][0]),
+                         static_cast<float>(m.marker->centre_mm.y() + corner[k][1]));
+      picture.push_back(m.corners[static_cast<std::size_t>(k)]);
+    }
+  }
+  if (sheet.size() < 8) return std::nullopt;
+  std::vector<uchar> inlier;
+  const cv::Mat h = cv::findHomography(sheet, picture, cv::RANSAC, tolerance_px, inlier, 2000, 0.999);
+  if (h.empty()) return std::nullopt;
+  *agreeing = static_cast<int>(std::count(inlier.begin(), inlier.end(), 1)) / 4;
+  return cv::Matx33d(h);
+}
+
+Eigen::Vector2d through(const cv::Matx33d& h, const Eigen::Vector2d& p) {
+  const cv::Vec3d q = h * cv::Vec3d(p.x(), p.y(), 1);
+  return {q[0] / q[2], q[1] / q[2]};
+}
+
+// Smooth displacement between the rough homography's prediction and what was found nearby (lens, carriage): the mean
+// over the few nearest found points, so that the next window is centred well.
+struct Displacements {
+  std::vector<std::pair<Eigen::Vector2d, Eigen::Vector2d>> at_mm_shift_px;
+  Eigen::Vector2d near(const Eigen::Vector2d& at_mm) const {
+    Eigen::Vector2d sum = Eigen::Vector2d::Zero();
+    double weight = 0;
+    for (const auto& [p, shift] : at_mm_shift_px) {
+      const double w = 1 / (25 + (p - at_mm).squaredNorm());
+      sum += w * w * shift;
+      weight += w * w;
+    }
+    return weight > 0 ? Eigen::Vector2d(sum / weight) : sum;
+  }
+};
+
+std::optional<SaddleFit> fit_one(const cv::Mat& grey, const cv::Matx33d& h, const Saddle& saddle,
+                                 const Eigen::Vector2d& at_px, double blur_px, int radius_px) {
+  const Eigen::Vector2d centre = through(h, saddle.at_mm);
+  const Eigen::Vector2d ex = through(h, saddle.at_mm + Eigen::Vector2d(1, 0)) - centre;
+  const Eigen::Vector2d ey = through(h, saddle.at_mm + Eigen::Vector2d(0, 1)) - centre;
+  SaddleGuess guess;
+  guess.at_px = at_px;
+  guess.angle_1 = std::atan2(ex.y(), ex.x());
+  guess.angle_2 = std::atan2(ey.y(), ey.x());
+  guess.dark_first = saddle.ink_upper_left;
+  guess.blur_px = blur_px;
+  guess.radius_px = radius_px;
+  return fit_saddle(grey, guess);
+}
+
+// Displacements from the saddles as fitted in the reduced picture.
+Displacements coarse_displacements(const Reduced& reduced, const SheetLayout& layout, const cv::Matx33d& h,
+                                   double px_per_mm) {
+  const double s = reduced.scale;
+  const cv::Matx33d to_reduced(1 / s, 0, 0.5 / s - 0.5, 0, 1 / s, 0.5 / s - 0.5, 0, 0, 1);
+  const cv::Matx33d h_reduced = to_reduced * h;
+  const int radius = static_cast<int>(std::clamp(1.5 * px_per_mm / s, 6.0, 16.0));
+  Displacements found;
+  for (const Saddle& saddle : layout.saddles) {
+    const Eigen::Vector2d predicted = through(h_reduced, saddle.at_mm);
+    if (const auto fit = fit_one(reduced.grey, h_reduced, saddle, predicted, 1.0, radius))
+      found.at_mm_shift_px.emplace_back(saddle.at_mm, s * (fit->at_px - predicted));
+  }
+  return found;
+}
+
+double median_of(std::vector<double> values) {
+  if (values.empty()) return 0;
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+FoundSheet fit_saddles(const cv::Mat& grey, const SheetLayout& layout, const cv::Matx33d& h,
+                       const Displacements& shift, double px_per_mm) {
+  FoundSheet found;
+  found.layout = &layout;
+  found.saddles_printed = static_cast<int>(layout.saddles.size());
+  found.px_per_mm = px_per_mm;
+  // At most 2 mm, so that neither the marker nor the rim's end is in the window; at least what the blur needs.
+  const int radius = static_cast<int>(std::clamp(1.6 * px_per_mm, 7.0, 12.0));
+  std::vector<double> blurs;
+  std::vector<double> contrasts;
+  double blur = 1;
+  for (const Saddle& saddle : layout.saddles) {
+    const Eigen::Vector2d at = through(h, saddle.at_mm) + shift.near(saddle.at_mm);
+    const auto fit = fit_one(grey, h, saddle, at, blur, radius);
+    if (!fit) continue;
+    found.saddles.push_back({fit->at_px, saddle.at_mm, saddle.block, saddle.row, fit->blur_px});
+    blurs.push_back(fit->blur_px);
+    contrasts.push_back(fit->contrast);
+    blur = fit->blur_px;
+  }
+  found.blur_px = median_of(blurs);
+  found.contrast = median_of(contrasts);
+  return found;
+}
+
+Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, std::size_t markers_seen) {
+  const PictureQuality quality = assess_quality(reduced);
+  if (quality.spread_codes < 6)
+    return {"blank-picture", "The picture is blank: there is nothing on it.",
+            "Lay the sheet and the strip on the glass, printed side down, and scan again."};
+  if (std::max(grey.cols, grey.rows) < 1400)
+    return {"resolution-too-low", "The picture has too few pixels to find the sheet's codes in it.",
+            "Scan at 300 or 600 dpi."};
+  if (quality.blur_px > 2.2)
+    return {"too-blurred", "The picture is too blurred to find the sheet's codes in it.",
+            "Press the sheet and the strip flat on clean glass and scan again; for a photo, hold still and tap to focus."};
+  if (quality.white_part > 0.9)
+    return {"saturated", "The picture is over-exposed: almost all of it is plain white.",
+            "Turn the scanner's automatic brightness off, or make the picture darker."};
+  if (quality.black_part > 0.9)
+    return {"saturated", "The picture is under-exposed: almost all of it is plain black.",
+            "Turn the scanner's automatic brightness off, or make the picture brighter."};
+  cv::Mat mirrored;
+  cv::flip(reduced, mirrored, 1);
+  if (see_markers({mirrored, 1}).size() >= 4)
+    return {"target-mirrored", "The picture is mirrored.", "Save it without mirroring it."};
+  if (markers_seen > 0)
+    return {"target-covered", "Too little of the printed sheet can be seen.",
+            "Uncover the chessboards on both sides of the channel and get the whole sheet into the picture."};
+  return {"no-target", "The printed sheet is not in this picture.",
+          "Print a sheet with 'tapersight target', lay it with the strip in its channel; without a sheet, measure "
+          "with --without-target."};
+}
+
+}  // namespace
+
+Result<FoundSheet> find_sheet(const cv::Mat& grey) {
+  std::vector<SeenMarker> seen;
+  std::optional<cv::Matx33d> h;
+  Reduced reduced;
+  Reduced first;
+  // 1800 px over a page are about 6 px/mm, 5 px a marker module; a page that fills the frame only partly needs more.
+  for (const int long_side : {1800, 3200}) {
+    if (long_side > 1800 && std::max(grey.cols, grey.rows) < 2400) break;
+    reduced = reduce_to(grey, long_side);
+    if (first.grey.empty()) first = reduced;
+    seen = see_markers(reduced);
+    keep_one_layout(seen);
+    int agreeing = 0;
+    h = rough_homography(seen, 3.0 * reduced.scale, &agreeing);
+    if (h && agreeing >= 6) break;
+    h.reset();
+  }
+  if (!h) return no_target(grey, first.grey, seen.size());
+  const SheetLayout& layout = *seen.front().layout;
+  const Eigen::Vector2d middle(layout.page_width_mm / 2, layout.page_height_mm / 2);
+  const double px_per_mm = (through(*h, middle + Eigen::Vector2d(0, 50)) - through(*h, middle - Eigen::Vector2d(0, 50))).norm() / 100;
+  if (px_per_mm < kLeastPxPerMm)
+    return Failure{"resolution-too-low", "The picture's resolution is too low to measure the strip.",
+                   "Scan at 300 or 600 dpi."};
+  return fit_saddles(grey, layout, *h, coarse_displacements(reduced, layout, *h, px_per_mm), px_per_mm);
+}
+
+}  // namespace tapersight

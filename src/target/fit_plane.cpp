@@ -1,0 +1,149 @@
+#include "target/fit_plane.h"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace tapersight {
+namespace {
+
+struct Ladder {
+  int u, v;
+};
+// From stiff to loose.
+constexpr Ladder kLadder[] = {{1, 1}, {1, 2}, {2, 1}, {3, 1}, {1, 3}, {2, 3}, {3, 3},
+                              {3, 5}, {5, 3}, {5, 5}, {3, 8}, {5, 8}, {3, 12}, {5, 12}};
+
+PlaneMap frame_of(const std::vector<Correspondence>& points, Ladder order) {
+  Eigen::Vector2d low = points.front().picture_px;
+  Eigen::Vector2d high = low;
+  for (const auto& p : points) {
+    low = low.cwiseMin(p.picture_px);
+    high = high.cwiseMax(p.picture_px);
+  }
+  PlaneMap map;
+  map.order_u = order.u;
+  map.order_v = order.v;
+  map.centre_px = (low + high) / 2;
+  map.scale_px = (high - low).cwiseMax(2.0) / 2;
+  return map;
+}
+
+void solve(PlaneMap& map, const std::vector<const Correspondence*>& points) {
+  const auto n = static_cast<Eigen::Index>(points.size());
+  const Eigen::Index m = 1 + map.order_u + map.order_v;
+  Eigen::MatrixXd design(n, m);
+  Eigen::MatrixX2d target(n, 2);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    design.row(i) = map.basis(points[static_cast<std::size_t>(i)]->picture_px);
+    target.row(i) = points[static_cast<std::size_t>(i)]->sheet_mm;
+  }
+  const Eigen::ColPivHouseholderQR<Eigen::MatrixXd> qr(design);
+  map.coefficients = qr.solve(target);
+  map.unit_covariance = (design.transpose() * design).inverse();
+}
+
+double squared_error(const PlaneMap& map, const Correspondence& p) {
+  return (map.sheet_from_picture(p.picture_px) - p.sheet_mm).squaredNorm();
+}
+
+// Mean square (mm^2, both axes) of the rows left out in turn.
+double left_out_mean_square(const std::vector<Correspondence>& points, Ladder order, int folds) {
+  double sum = 0;
+  for (int fold = 0; fold < folds; ++fold) {
+    PlaneMap map = frame_of(points, order);
+    std::vector<const Correspondence*> kept;
+    for (const auto& p : points)
+      if (p.row % folds != fold) kept.push_back(&p);
+    solve(map, kept);
+    for (const auto& p : points)
+      if (p.row % folds == fold) sum += squared_error(map, p);
+  }
+  return sum / static_cast<double>(points.size());
+}
+
+PlaneMap fit_all(const std::vector<Correspondence>& points, Ladder order) {
+  PlaneMap map = frame_of(points, order);
+  std::vector<const Correspondence*> all;
+  for (const auto& p : points) all.push_back(&p);
+  solve(map, all);
+  return map;
+}
+
+// Drops points that a flexible model does not explain; returns how many.
+int reject_outliers(std::vector<Correspondence>& points, const PlaneFitOptions& options) {
+  const std::size_t before = points.size();
+  for (int pass = 0; pass < 5; ++pass) {
+    const Ladder order = points.size() > 60 ? Ladder{3, 5} : Ladder{1, 1};
+    const PlaneMap map = fit_all(points, order);
+    std::vector<double> errors;
+    for (const auto& p : points) errors.push_back(std::sqrt(squared_error(map, p)));
+    std::vector<double> sorted = errors;
+    std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2), sorted.end());
+    // The median length of a two-dimensional Gaussian is 1.1774 standard deviations of an axis.
+    const double limit = options.reject_sigma * 1.25 * std::max(sorted[sorted.size() / 2] / 1.1774, 1e-4);
+    std::vector<Correspondence> kept;
+    for (std::size_t i = 0; i < points.size(); ++i)
+      if (errors[i] <= limit) kept.push_back(points[i]);
+    if (kept.size() == points.size()) break;
+    points = std::move(kept);
+  }
+  return static_cast<int>(before - points.size());
+}
+
+Failure covered() {
+  return {"target-covered", "Too little of the printed sheet can be seen to measure from end to end of the channel.",
+          "Uncover the chessboards on both sides of the channel, at both ends, and scan again."};
+}
+
+bool spans(const std::vector<Correspondence>& points) {
+  int first[2] = {1000, 1000};
+  int last[2] = {-1, -1};
+  int count[2] = {0, 0};
+  for (const auto& p : points) {
+    first[p.block] = std::min(first[p.block], p.row);
+    last[p.block] = std::max(last[p.block], p.row);
+    ++count[p.block];
+  }
+  // Both sides, from end to end: at most 3 of 32 rows missing at an end.
+  return std::max(first[0], first[1]) <= 3 && std::min(last[0], last[1]) >= 28 && std::min(count[0], count[1]) >= 16;
+}
+
+}  // namespace
+
+Result<PlaneFit> fit_plane(const std::vector<Correspondence>& all, const PlaneFitOptions& options) {
+  std::vector<Correspondence> points = all;
+  if (!spans(points)) return covered();
+  PlaneFit fit;
+  fit.points_rejected = reject_outliers(points, options);
+  if (!spans(points)) return covered();
+
+  std::vector<std::pair<Ladder, double>> tried;
+  double best = 1e300;
+  for (const Ladder order : kLadder) {
+    if (static_cast<std::size_t>(4 * (1 + order.u + order.v)) > points.size()) continue;
+    tried.emplace_back(order, left_out_mean_square(points, order, options.folds));
+    best = std::min(best, tried.back().second);
+  }
+  const double enough = best * (1 + options.worth) * (1 + options.worth);
+  const auto chosen =
+      std::find_if(tried.begin(), tried.end(), [&](const auto& t) { return t.second <= enough; });
+  fit.map = fit_all(points, chosen->first);
+  fit.map.sigma_mm = std::sqrt(chosen->second / 2);
+
+  const Eigen::Matrix2d d = fit.map.derivative(fit.map.centre_px).inverse();  // px per mm
+  fit.px_per_mm_x = d.col(0).norm();
+  fit.px_per_mm_y = d.col(1).norm();
+  const double px_per_mm = std::sqrt(fit.px_per_mm_x * fit.px_per_mm_y);
+  double sum = 0;
+  for (const auto& p : points) sum += squared_error(fit.map, p);
+  fit.points_used = static_cast<int>(points.size());
+  fit.residual_rms_px = std::sqrt(sum / 2 / static_cast<double>(points.size())) * px_per_mm;
+  fit.left_out_rms_px = fit.map.sigma_mm * px_per_mm;
+  if (fit.left_out_rms_px > options.flat_limit_px * std::max(1.0, px_per_mm / 12))
+    return Failure{"sheet-distorted", "The printed sheet is not flat on the glass, or this is not a scan.",
+                   "Press the sheet flat under the lid and scan again."};
+  return fit;
+}
+
+}  // namespace tapersight

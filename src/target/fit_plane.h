@@ -1,0 +1,33 @@
+// From found saddle points to the map from the picture to the sheet.
+#pragma once
+#include <vector>
+
+#include "base/result.h"
+#include "model/correspondence.h"
+#include "model/plane_map.h"
+
+namespace tapersight {
+
+struct PlaneFit {
+  PlaneMap map;
+  int points_used = 0;
+  int points_rejected = 0;
+  double residual_rms_px = 0;    // of the used points, one axis
+  double left_out_rms_px = 0;    // the same, predicted from the other rows
+  double px_per_mm_x = 0;        // picture pixels per sheet millimetre at the middle, along the sheet's x
+  double px_per_mm_y = 0;        //   and y
+};
+
+struct PlaneFitOptions {
+  int folds = 6;               // parts that are left out in turn when the models are compared
+  double reject_sigma = 4;     // points further off than this many robust standard deviations are dropped
+  double worth = 0.03;         // a stiffer model is kept unless a looser one predicts better by this part
+  double flat_limit_px = 1.5;  // left-out rms above which the sheet is not a flat sheet on a scanner's glass
+};
+
+// Ordinary least squares for each model of the ladder (affine, then separable with growing orders), whole rows left
+// out in turn; the stiffest model that predicts the left-out rows about as well as the best one is taken.
+// Failures: "target-covered" (too few saddles or not spanning), "sheet-distorted" (no model fits).
+Result<PlaneFit> fit_plane(const std::vector<Correspondence>& points, const PlaneFitOptions& options = {});
+
+}  // namespace tapersight
