@@ -7,9 +7,8 @@
 
 namespace tapersight {
 
-// Coverage of the intervals: k = 2 when the degrees of freedom are infinite (JCGM 100:2008, table G.2), else
-// t.
-inline constexpr double kCaliperCoverage = 0.9545;
+// Coverage of the intervals, as everywhere in this program.
+inline constexpr double kCaliperCoverage = 0.95;
 
 struct WidthEstimate {
   double mean_mm = 0;

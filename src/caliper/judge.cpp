@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/text.h"
+#include "base/units.h"
 #include "numeric/descriptive.h"
 
 namespace tapersight {
@@ -83,7 +85,9 @@ void compare(const PictureTaper& picture, double distance_mm, const JudgeOptions
   const CaliperTaper& taper = out.taper;
   out.picture = picture;
   out.U_picture = t_factor(kCaliperCoverage, picture.dof) * picture.u_taper;
-  out.normalised_error = normalised_error(taper.taper, taper.U_taper, picture.taper, out.U_picture);
+  const double U_caliper = t_factor(kAgreementCoverage, taper.u_taper.dof) * taper.u_taper.u;
+  const double U_picture = t_factor(kAgreementCoverage, picture.dof) * picture.u_taper;
+  out.normalised_error = normalised_error(taper.taper, U_caliper, picture.taper, U_picture);
   out.no_taper_seen = std::abs(taper.taper) <= taper.U_taper && std::abs(picture.taper) <= out.U_picture;
   if (std::abs(*out.normalised_error) > 1) {
     out.agreement = Agreement::kDisagrees;
@@ -93,7 +97,7 @@ void compare(const PictureTaper& picture, double distance_mm, const JudgeOptions
     out.best = weighted_mean(taper.taper, taper.u_taper, picture.taper, {picture.u_taper, picture.dof});
   }
   // At twice the limit of E_n the chance of missing it is that of one more limit's width: about 3 %.
-  out.smallest_fault_seen_mm = 2 * std::hypot(taper.U_taper, out.U_picture) * distance_mm;
+  out.smallest_fault_seen_mm = 2 * std::hypot(U_caliper, U_picture) * distance_mm;
   if (picture.widths) check_size(*picture.widths, options.side_level, out);
 }
 
@@ -114,6 +118,24 @@ void collect_faults(const JudgeOptions& options, CaliperJudgement& out) {
   const bool size_is_the_calipers = !(out.zero_mm.tested && out.scale.tested);
   if (out.block_mm.found || (out.size_mm.found && size_is_the_calipers))
     out.faults.push_back(CaliperFault::kSizeOff);
+}
+
+// All readings in the wrong unit agree with one another; only their size gives them away.
+std::optional<Failure> implausible(const CaliperTaper& taper, const std::optional<PictureTaper>& picture) {
+  constexpr double kNarrowest_mm = 2, kWidest_mm = 250;
+  const double width_mm = (taper.fence_end.mean_mm + taper.far_end.mean_mm) / 2;
+  const bool size = width_mm < kNarrowest_mm || width_mm > kWidest_mm;
+  bool wrong_unit = false;
+  if (picture && picture->widths) {
+    const double ratio = width_mm / ((picture->widths->fence_end_mm + picture->widths->far_end_mm) / 2);
+    wrong_unit = std::abs(ratio / kMmPerInch - 1) < 0.2 || std::abs(ratio * kMmPerInch - 1) < 0.2;
+  }
+  if (!size && !wrong_unit) return std::nullopt;
+  return Failure{"caliper-width-implausible",
+                 "The readings make the strip " + fixed(width_mm, 2) + " mm (" +
+                     fixed(width_mm / kMmPerInch, 3) + " in) wide, which " +
+                     (wrong_unit ? "is 25.4 times off the picture." : "no test strip is."),
+                 "Check the unit of the readings: write 0.571 in or 14.50 mm behind each, or set the units."};
 }
 
 }  // namespace
@@ -154,6 +176,7 @@ Result<CaliperJudgement> judge_caliper(const CaliperReadings& readings, const Ca
   auto taper = caliper_taper(corrected(judgement.screening.kept, judgement), judgement.spec);
   if (!taper) return taper.failure();
   judgement.taper = *taper;
+  if (const auto failure = implausible(*taper, picture)) return *failure;
   if (picture) compare(*picture, readings.distance_mm, options, judgement);
   collect_faults(options, judgement);
   return judgement;

@@ -77,8 +77,8 @@ struct CaliperJudgement {
   bool scale_corrected = false;
   std::optional<PictureTaper> picture;
   std::optional<double>
-      normalised_error;  // E_n of the tapers, expanded uncertainties (ISO/IEC 17043, ISO 13528)
-  double U_picture = 0;
+      normalised_error;           // E_n of the tapers, expanded uncertainties (ISO/IEC 17043, ISO 13528)
+  double U_picture = 0;           // of its taper, at kCaliperCoverage
   std::optional<BestTaper> best;  // weighted mean, only when they agree
   Agreement agreement = Agreement::kNotCompared;
   bool no_taper_seen = false;         // both intervals cover zero
@@ -88,10 +88,16 @@ struct CaliperJudgement {
 
 bool has_fault(const CaliperJudgement& judgement, CaliperFault fault);
 
-// Failures: those of caliper_taper; caliper-block-size-missing.
+// Failures: those of caliper_taper; caliper-block-size-missing; caliper-width-implausible (a strip narrower
+// than 2 mm or wider than 250 mm, or 25.4 times off the picture: inches read as millimetres or the other way
+// round).
 Result<CaliperJudgement> judge_caliper(const CaliperReadings& readings, const CaliperSpec& spec,
                                        const std::optional<PictureTaper>& picture,
                                        const JudgeOptions& options = {});
+
+// Coverage of the uncertainties in E_n: k = 2 for infinite degrees of freedom (ISO 13528), else t (JCGM
+// 100:2008, G.2).
+inline constexpr double kAgreementCoverage = 0.9545;
 
 // E_n = (x - y) / sqrt(U_x^2 + U_y^2) with *expanded* uncertainties; |E_n| <= 1 is agreement.
 double normalised_error(double x, double U_x, double y, double U_y);

@@ -5,11 +5,10 @@
 #include <cmath>
 
 #include "base/text.h"
+#include "base/units.h"
 
 namespace tapersight {
 namespace {
-
-constexpr double kInch = 25.4;
 
 double distance_from_multiples(const CaliperReadings& readings, double step) {
   double worst = 0;
@@ -92,14 +91,14 @@ Result<double> distance_between_places(double strip_length_mm, double from_end_m
 }
 
 double inferred_resolution(const CaliperReadings& readings) {
-  const std::array<double, 8> steps = {kInch / 64,  kInch / 128,  0.1,  0.05,   //
-                                       kInch / 1e3, kInch / 2000, 0.02, 0.01};  // coarsest first
+  const std::array<double, 8> steps = {kMmPerInch / 64,  kMmPerInch / 128,  0.1,  0.05,   //
+                                       kMmPerInch / 1e3, kMmPerInch / 2000, 0.02, 0.01};  // coarsest first
   constexpr double kTyping = 1e-5;  // mm; a sixty-fourth typed with five decimals of an inch is off by less
   for (const double step : steps)
     if (distance_from_multiples(readings, step) < kTyping) return step;
-  return distance_from_multiples(readings, 0.01) <= distance_from_multiples(readings, kInch / 2000)
+  return distance_from_multiples(readings, 0.01) <= distance_from_multiples(readings, kMmPerInch / 2000)
              ? 0.01
-             : kInch / 2000;
+             : kMmPerInch / 2000;
 }
 
 }  // namespace tapersight

@@ -17,6 +17,7 @@ struct CaliperSpec {
   double resolution_mm = 0;
   // Maximum permissible error of a reading, +-. Taken as not shared by two readings: nothing says that it is.
   double limit_of_error_mm = 0.0254;
+  bool limit_is_usual = true;  // the usual one of its kind, not from the caliper's own paper
   // Standard deviation of repeated readings on sawn wood that nobody would remark on (common practice, no
   // published source: a thousandth of an inch on clean metal, somewhat less than twice that peak to peak on
   // wood).

@@ -16,6 +16,7 @@ struct SuspectReading {
   double p = 0;                    // bound on the chance that a clean reading lies so far out
   std::string cause;               // what probably happened, in shop words; empty when nothing fits
   std::optional<double> meant_mm;  // what was probably meant
+  bool explained = false;          // the slip is a telling one, not just a digit that would make it fit
 };
 
 struct Screening {

@@ -6,24 +6,23 @@
 #include <cmath>
 
 #include "base/rng.h"
+#include "base/units.h"
 #include "numeric/descriptive.h"
 
 namespace tapersight {
 namespace {
 
-constexpr double kInch = 25.4;
-
 CaliperReadings strip(std::vector<double> fence_in, std::vector<double> far_in) {
   CaliperReadings readings;
-  for (const double value : fence_in) readings.fence_end_mm.push_back(value * kInch);
-  for (const double value : far_in) readings.far_end_mm.push_back(value * kInch);
-  readings.distance_mm = 7.5 * kInch;
+  for (const double value : fence_in) readings.fence_end_mm.push_back(value * kMmPerInch);
+  for (const double value : far_in) readings.far_end_mm.push_back(value * kMmPerInch);
+  readings.distance_mm = 7.5 * kMmPerInch;
   return readings;
 }
 
 // By hand: means .571 and .506 in, s = 1 thou pooled with 4 degrees of freedom, scatter part 1 * sqrt(2/3) =
 // 0.8165 thou; limit 1 * sqrt(2/3) = 0.8165 thou; rounding exp(-2 pi^2 (1 - 1/12)) = 0. u = 1.1547 thou with
-// 4 * 2^2 = 16 degrees of freedom; t(95.45 %, 16) = 2.17 (JCGM 100:2008, table G.2); taper 65 thou over 7.5
+// 4 * 2^2 = 16 degrees of freedom; t(95 %, 16) = 2.12 (JCGM 100:2008, table G.2); taper 65 thou over 7.5
 // in.
 TEST(CaliperTaper, AgreesWithAHandComputation) {
   CaliperReadings readings = strip({.571, .570, .572}, {.506, .505, .507});
@@ -32,18 +31,18 @@ TEST(CaliperTaper, AgreesWithAHandComputation) {
   spec.resolution_mm = 0.0254;
   const auto taper = caliper_taper(readings, spec);
   ASSERT_TRUE(taper.ok()) << taper.failure().text;
-  const double thou = kInch / 1000;
+  const double thou = kMmPerInch / 1000;
   EXPECT_NEAR(taper->difference_mm / thou, 65, 1e-9);
   EXPECT_NEAR(taper->taper, 0.065 / 7.5, 1e-12);
   EXPECT_NEAR(taper->repeatability.s_mm / thou, 1, 1e-9);
   EXPECT_DOUBLE_EQ(taper->repeatability.dof, 4);
   EXPECT_NEAR(taper->u_difference.u / thou, 1.1547, 0.0001);
   EXPECT_NEAR(taper->u_difference.dof, 16, 0.01);
-  EXPECT_NEAR(taper->U_difference_mm / thou, 2.17 * 1.1547, 0.006);
-  EXPECT_NEAR(taper->U_taper, taper->U_difference_mm / (7.5 * kInch), 1e-12);
+  EXPECT_NEAR(taper->U_difference_mm / thou, 2.12 * 1.1547, 0.006);
+  EXPECT_NEAR(taper->U_taper, taper->U_difference_mm / (7.5 * kMmPerInch), 1e-12);
   readings.u_distance_mm = 1;
   EXPECT_NEAR(caliper_taper(readings, spec)->u_taper.u,
-              std::hypot(taper->u_taper.u, taper->taper / (7.5 * kInch)), 1e-12)
+              std::hypot(taper->u_taper.u, taper->taper / (7.5 * kMmPerInch)), 1e-12)
       << "a millimetre of distance matters in proportion to the taper";
 }
 
@@ -109,7 +108,7 @@ TEST(CaliperTaper, TheRoundingTermIsWhatSimulationFinds) {
 TEST(CaliperTaper, InfersTheStepOfTheDisplay) {
   EXPECT_NEAR(inferred_resolution(strip({.571, .570}, {.506})), 0.0254, 1e-12);
   EXPECT_NEAR(inferred_resolution(strip({.5715, .570}, {.506})), 0.0127, 1e-12);
-  EXPECT_NEAR(inferred_resolution(strip({37.0 / 64, 36.0 / 64}, {32.0 / 64})), kInch / 64, 1e-12);
+  EXPECT_NEAR(inferred_resolution(strip({37.0 / 64, 36.0 / 64}, {32.0 / 64})), kMmPerInch / 64, 1e-12);
   CaliperReadings metric;
   metric.fence_end_mm = {14.52, 14.50};
   EXPECT_DOUBLE_EQ(inferred_resolution(metric), 0.02);

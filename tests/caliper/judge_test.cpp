@@ -149,6 +149,19 @@ TEST(Judge, ABadReadingIsLeftOutAndTheRestIsJudged) {
   EXPECT_NEAR(judged->taper.difference_mm, 1.65, 0.001);
 }
 
+TEST(Judge, ReadingsAllInTheWrongUnitAreRefused) {
+  CaliperReadings inches_as_mm = sound_readings();
+  for (auto* values : {&inches_as_mm.fence_end_mm, &inches_as_mm.far_end_mm})
+    for (double& value : *values) value /= 25.4;
+  EXPECT_EQ(judge_caliper(inches_as_mm, {}, std::nullopt).failure().code, "caliper-width-implausible");
+  PictureTaper wide = picture_of(1.65);
+  wide.widths = PictureWidths{2.0, 2.0, 0.01, 0.01};
+  CaliperReadings readings = sound_readings();
+  for (auto* values : {&readings.fence_end_mm, &readings.far_end_mm})
+    for (double& value : *values) value = 50.8;
+  EXPECT_EQ(judge_caliper(readings, {}, wide).failure().code, "caliper-width-implausible");
+}
+
 // --- 2,000 simulated calipers
 // ----------------------------------------------------------------------------------
 

@@ -5,12 +5,11 @@
 
 #include <cmath>
 
+#include "base/units.h"
 #include "caliper/caliper_taper.h"
 
 namespace tapersight {
 namespace {
-
-constexpr double kInch = 25.4;
 
 PlanRequest shop_request() {
   PlanRequest request;
@@ -22,12 +21,12 @@ PlanRequest shop_request() {
 
 // By hand: 5 readings an end, scatter 20 um: u = 20 um * sqrt(2/5) = 12.65 um with 8 degrees of freedom;
 // limit 25.4 um * sqrt(2/3) = 20.74 um; rounding 3.67 um * exp(-2 pi^2 (400 - 13.44)/161.29) = 0.
-// Together 24.29 um with 8 (24.29/12.65)^4 = 108.8 degrees of freedom, t = 2.024, U = 49.2 um; over 215.9 mm
-// (9 in less two quarters) and four turns 5.69e-5, that is 0.68 thou over 12 in.
+// Together 24.29 um with 8 (24.29/12.65)^4 = 108.8 degrees of freedom, t = 1.982, U = 48.1 um; over 215.9 mm
+// (9 in less two quarters) and four turns 5.57e-5, that is 0.67 thou over 12 in.
 TEST(Plan, PlansTheUncertaintyThatAHandComputationGives) {
-  const double U = planned_U(shop_request(), 5, 9 * kInch);
-  EXPECT_NEAR(U, 49.2e-3 / 215.9 / 4, 0.003e-5 * 2);
-  EXPECT_NEAR(U * 12 * 1000, 0.68, 0.01) << "thou over 12 in";
+  const double U = planned_U(shop_request(), 5, 9 * kMmPerInch);
+  EXPECT_NEAR(U, 48.14e-3 / 215.9 / 4, 0.01e-5);
+  EXPECT_NEAR(U * 12 * 1000, 0.669, 0.002) << "thou over 12 in";
 }
 
 TEST(Plan, EveryRowJustMeetsTheToleranceAndMoreReadingsNeverNeedALongerStrip) {

@@ -3,10 +3,10 @@
 #include <cmath>
 #include <string>
 
+#include "base/units.h"
+
 namespace tapersight::testing {
 namespace {
-
-constexpr double kInch = 25.4;
 
 struct Instrument {
   double zero_mm, scale, scatter_mm, step_mm;
@@ -26,26 +26,26 @@ std::vector<double> repeated(const Instrument& caliper, double true_mm, double l
 
 // One of the slips that people make; the result differs from the true reading by at least half a millimetre.
 double slipped(double reading_mm, double other_end_mm, Rng& rng) {
-  std::string digits = std::to_string(std::lround(reading_mm / (kInch / 1000)));
+  std::string digits = std::to_string(std::lround(reading_mm / (kMmPerInch / 1000)));
   switch (rng.integer(0, 2)) {
     case 0:
       std::swap(digits[0], digits[1]);
       if (digits[0] == digits[1]) break;
-      return static_cast<double>(std::stoll(digits)) * kInch / 1000;
+      return static_cast<double>(std::stoll(digits)) * kMmPerInch / 1000;
     case 1:
       if (std::abs(other_end_mm - reading_mm) < 0.5) break;
       return other_end_mm;
     default:
       break;
   }
-  return reading_mm * kInch;  // millimetres among inches
+  return reading_mm * kMmPerInch;  // millimetres among inches
 }
 
 }  // namespace
 
 SimulatedMeasurement simulate(Rng& rng, const SimulatedFault& fault) {
   SimulatedMeasurement m;
-  const double steps[] = {0.01, kInch / 2000, kInch / 1000};
+  const double steps[] = {0.01, kMmPerInch / 2000, kMmPerInch / 1000};
   m.spec.resolution_mm = steps[rng.integer(0, 2)];
   m.spec.limit_of_error_mm = rng.uniform(0.01, 0.0254);
   const int n = rng.integer(3, 10);
@@ -72,8 +72,8 @@ SimulatedMeasurement simulate(Rng& rng, const SimulatedFault& fault) {
   m.readings.fence_end_mm = repeated(caliper, far + difference, local() + wrong, n, rng);
   m.readings.far_end_mm = repeated(caliper, far, local(), n, rng);
   m.readings.closed_jaws_mm = repeated(caliper, 0, 0, 5, rng);
-  m.readings.block_size_mm = kInch;
-  m.readings.block_mm = repeated(caliper, kInch, local(), 5, rng);
+  m.readings.block_size_mm = kMmPerInch;
+  m.readings.block_mm = repeated(caliper, kMmPerInch, local(), 5, rng);
   for (int i = 0; i < fault.bad_readings; ++i) {
     auto& values = i % 2 == 0 ? m.readings.fence_end_mm : m.readings.far_end_mm;
     const auto at = static_cast<std::size_t>(rng.integer(0, n - 1));

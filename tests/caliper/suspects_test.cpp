@@ -6,16 +6,15 @@
 #include <cmath>
 
 #include "base/rng.h"
+#include "base/units.h"
 
 namespace tapersight {
 namespace {
 
-constexpr double kInch = 25.4;
-
 CaliperReadings inches(std::vector<double> fence, std::vector<double> far) {
   CaliperReadings readings;
-  for (const double value : fence) readings.fence_end_mm.push_back(value * kInch);
-  for (const double value : far) readings.far_end_mm.push_back(value * kInch);
+  for (const double value : fence) readings.fence_end_mm.push_back(value * kMmPerInch);
+  for (const double value : far) readings.far_end_mm.push_back(value * kMmPerInch);
   return readings;
 }
 
@@ -27,7 +26,7 @@ TEST(Suspects, NamesTheSlipAndWhatWasMeant) {
   };
   for (const Case& c :
        {Case{.751, "two digits look swapped", .571}, Case{.517, "two digits look swapped", .571},
-        Case{14.5, "millimetres among inches", 14.5 / kInch},
+        Case{14.5, "millimetres among inches", 14.5 / kMmPerInch},
         Case{5.71, "the decimal point has slipped", .571}, Case{-.571, "the sign is wrong", .571},
         Case{.506, "it belongs to the other end", .506},
         Case{.471, "one digit looks misread or mistyped", .571}}) {
@@ -40,7 +39,7 @@ TEST(Suspects, NamesTheSlipAndWhatWasMeant) {
     EXPECT_EQ(suspect.cause, c.cause) << c.typed_in;
     ASSERT_TRUE(suspect.meant_mm.has_value()) << c.typed_in;
     // The repair takes the first candidate that is near the others, within twice their spread.
-    EXPECT_NEAR(*suspect.meant_mm / kInch, c.meant_in, 0.0041) << c.typed_in;
+    EXPECT_NEAR(*suspect.meant_mm / kMmPerInch, c.meant_in, 0.0041) << c.typed_in;
     EXPECT_EQ(screening.kept.fence_end_mm.size(), 3U);
     EXPECT_LT(suspect.p, kSuspectLevel);
   }
@@ -72,8 +71,19 @@ TEST(Suspects, ClosedJawsAndBlockAreScreenedTooAndNumberedAsTaken) {
   EXPECT_EQ(screening.suspects[1].number, 4U);
   EXPECT_EQ(screening.suspects[2].place, ReadingPlace::kClosedJaws);
   EXPECT_EQ(screening.suspects[2].number, 3U);
-  EXPECT_EQ(screening.kept.fence_end_mm, (std::vector<double>{.570 * kInch, .571 * kInch, .572 * kInch}));
+  EXPECT_EQ(screening.kept.fence_end_mm,
+            (std::vector<double>{.570 * kMmPerInch, .571 * kMmPerInch, .572 * kMmPerInch}));
   EXPECT_EQ(screening.kept.closed_jaws_mm, (std::vector<double>{0, 0.0127, 0}));
+}
+
+// Four of ten readings 8 thou out with the others close together: the test alone would drop all four.
+TEST(Suspects, ManyOddReadingsAreScatterUnlessASlipExplainsThem) {
+  const CaliperReadings loose = inches({.579, .563, .571, .571, .5715}, {.514, .506, .498, .506, .506});
+  EXPECT_TRUE(screen_readings(loose, 0.0127).suspects.empty());
+  const Screening slips =
+      screen_readings(inches({.751, .751, .571, .570, .571}, {.560, .506, .560, .506, .507}), 0.0254);
+  ASSERT_EQ(slips.suspects.size(), 4U);
+  for (const SuspectReading& suspect : slips.suspects) EXPECT_EQ(suspect.cause, "two digits look swapped");
 }
 
 TEST(Suspects, TwoReadingsAnEndLoseNone) {
