@@ -12,7 +12,7 @@ using words::column;
 using words::fine;
 using words::fine_pm;
 
-std::string E_n_text(const CaliperJudgement& judgement) {
+std::string normalised_error_text(const CaliperJudgement& judgement) {
   return "E_n = " + fixed(*judgement.normalised_error, 2);
 }
 
@@ -20,13 +20,13 @@ std::string E_n_text(const CaliperJudgement& judgement) {
 std::string agreement_clause(const CaliperJudgement& judgement) {
   switch (judgement.agreement) {
     case Agreement::kAgrees:
-      return "its difference agrees with the picture's (" + E_n_text(judgement) + ")";
+      return "its difference agrees with the picture's (" + normalised_error_text(judgement) + ")";
     case Agreement::kAgreesWeakly:
       return "its difference does not contradict the picture's, but its own interval is " +
              fixed(judgement.taper.U_taper / judgement.U_picture, 1) +
-             " times as wide, so that says little (" + E_n_text(judgement) + ")";
+             " times as wide, so that says little (" + normalised_error_text(judgement) + ")";
     case Agreement::kDisagrees:
-      return "its difference and the picture's do not agree (" + E_n_text(judgement) +
+      return "its difference and the picture's do not agree (" + normalised_error_text(judgement) +
              "), which so much scatter leaves undecided";
     case Agreement::kNotCompared:
       break;
@@ -39,7 +39,7 @@ std::string wrong_difference_sentence(const CaliperJudgement& judgement, Units u
   const double apart =
       std::abs(judgement.taper.taper - judgement.picture->taper) * words::distance_mm(judgement);
   return "Do not use this caliper for the taper: its difference and the picture's are " + fine(apart, units) +
-         " apart, more than both uncertainties allow (" + E_n_text(judgement) +
+         " apart, more than both uncertainties allow (" + normalised_error_text(judgement) +
          "); one of the two is wrong, and more readings of the same kind will not say which.";
 }
 

@@ -18,7 +18,7 @@ double u_lasting(const PlanRequest& request) {
                     std::sqrt(2.0) * u_rounding(request.resolution_mm, scatter_of(request)));
 }
 
-double U_difference(const PlanRequest& request, int readings) {
+double expanded_of_difference(const PlanRequest& request, int readings) {
   const double dof = 2.0 * (readings - 1);
   const CombinedUncertainty u =
       combine({{scatter_of(request) * std::sqrt(2.0 / readings), dof}, {u_lasting(request)}});
@@ -26,8 +26,9 @@ double U_difference(const PlanRequest& request, int readings) {
 }
 
 PlanRow shortest(const PlanRequest& request, int readings) {
-  return {readings, U_difference(request, readings) / (request.turns * request.share * request.tolerance) +
-                        2 * request.from_end_mm};
+  return {readings,
+          expanded_of_difference(request, readings) / (request.turns * request.share * request.tolerance) +
+              2 * request.from_end_mm};
 }
 
 bool sensible(const PlanRequest& r) {
@@ -39,8 +40,9 @@ bool sensible(const PlanRequest& r) {
 
 }  // namespace
 
-double planned_U(const PlanRequest& request, int readings, double strip_length_mm) {
-  return U_difference(request, readings) / (strip_length_mm - 2 * request.from_end_mm) / request.turns;
+double planned_uncertainty(const PlanRequest& request, int readings, double strip_length_mm) {
+  return expanded_of_difference(request, readings) / (strip_length_mm - 2 * request.from_end_mm) /
+         request.turns;
 }
 
 Result<Plan> plan_readings(const PlanRequest& request, double strip_length_mm) {

@@ -23,7 +23,7 @@ struct PlanRequest {
 
 // Expanded uncertainty (kCaliperCoverage) of the fence error to expect from `readings` an end on such a
 // strip; the scatter is to be found from those same readings, so few of them cost a large t-factor.
-double planned_U(const PlanRequest& request, int readings, double strip_length_mm);
+double planned_uncertainty(const PlanRequest& request, int readings, double strip_length_mm);
 
 struct PlanRow {
   int readings = 0;            // at each end

@@ -45,7 +45,7 @@ double value_of(const Digits& digits) {
   return static_cast<double>(std::stoll(digits.text)) * digits.unit_mm;
 }
 
-std::optional<Slip> swapped_digits(Digits digits, double others_mm, double near_mm) {
+std::optional<Slip> swapped_digits(const Digits& digits, double others_mm, double near_mm) {
   for (std::size_t i = 0; i + 1 < digits.text.size(); ++i) {
     Digits other = digits;
     std::swap(other.text[i], other.text[i + 1]);
@@ -55,7 +55,7 @@ std::optional<Slip> swapped_digits(Digits digits, double others_mm, double near_
   return std::nullopt;
 }
 
-std::optional<Slip> wrong_digit(Digits digits, double others_mm, double near_mm) {
+std::optional<Slip> wrong_digit(const Digits& digits, double others_mm, double near_mm) {
   for (std::size_t i = 0; i < digits.text.size(); ++i)
     for (char digit = '0'; digit <= '9'; ++digit) {
       Digits other = digits;

@@ -12,7 +12,7 @@
 namespace tapersight {
 namespace {
 
-CaliperReadings strip(std::vector<double> fence_in, std::vector<double> far_in) {
+CaliperReadings strip(const std::vector<double>& fence_in, const std::vector<double>& far_in) {
   CaliperReadings readings;
   for (const double value : fence_in) readings.fence_end_mm.push_back(value * kMmPerInch);
   for (const double value : far_in) readings.far_end_mm.push_back(value * kMmPerInch);
@@ -92,6 +92,7 @@ TEST(CaliperTaper, TheRoundingTermIsWhatSimulationFinds) {
     for (int p = 0; p < positions; ++p) {
       const double truth = (p + 0.5) / positions;
       std::vector<double> rounded;
+      rounded.reserve(readings);
       for (int i = 0; i < readings; ++i) rounded.push_back(std::round(truth + sigma * rng.normal()));
       const double bias = mean(rounded) - truth;
       const double s = standard_deviation(rounded);

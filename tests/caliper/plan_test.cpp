@@ -24,7 +24,7 @@ PlanRequest shop_request() {
 // Together 24.29 um with 8 (24.29/12.65)^4 = 108.8 degrees of freedom, t = 1.982, U = 48.1 um; over 215.9 mm
 // (9 in less two quarters) and four turns 5.57e-5, that is 0.67 thou over 12 in.
 TEST(Plan, PlansTheUncertaintyThatAHandComputationGives) {
-  const double U = planned_U(shop_request(), 5, 9 * kMmPerInch);
+  const double U = planned_uncertainty(shop_request(), 5, 9 * kMmPerInch);
   EXPECT_NEAR(U, 48.14e-3 / 215.9 / 4, 0.01e-5);
   EXPECT_NEAR(U * 12 * 1000, 0.669, 0.002) << "thou over 12 in";
 }
@@ -37,8 +37,8 @@ TEST(Plan, EveryRowJustMeetsTheToleranceAndMoreReadingsNeverNeedALongerStrip) {
   EXPECT_FALSE(plan->for_strip) << "no strip at hand";
   double last_mm = 1e9;
   for (const PlanRow& row : plan->rows) {
-    EXPECT_NEAR(planned_U(request, row.readings, row.strip_length_mm), request.share * request.tolerance,
-                1e-12);
+    EXPECT_NEAR(planned_uncertainty(request, row.readings, row.strip_length_mm),
+                request.share * request.tolerance, 1e-12);
     EXPECT_LT(row.strip_length_mm, last_mm);
     last_mm = row.strip_length_mm;
   }
@@ -71,7 +71,7 @@ TEST(Plan, AgreesWithTheBudgetOfSuchReadings) {
   spec.limit_of_error_mm = request.limit_of_error_mm;
   const auto taper = caliper_taper(readings, spec);
   ASSERT_TRUE(taper.ok());
-  EXPECT_NEAR(taper->U_taper / 4, planned_U(request, 4, 250), 1e-12);
+  EXPECT_NEAR(taper->U_taper / 4, planned_uncertainty(request, 4, 250), 1e-12);
 }
 
 TEST(Plan, RefusesWhatMakesNoSense) {

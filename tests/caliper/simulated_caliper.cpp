@@ -20,6 +20,7 @@ struct Instrument {
 std::vector<double> repeated(const Instrument& caliper, double true_mm, double local_error_mm, int n,
                              Rng& rng) {
   std::vector<double> readings;
+  readings.reserve(static_cast<std::size_t>(n));
   for (int i = 0; i < n; ++i) readings.push_back(caliper.read(true_mm, local_error_mm, rng));
   return readings;
 }

@@ -11,7 +11,7 @@
 namespace tapersight {
 namespace {
 
-CaliperReadings inches(std::vector<double> fence, std::vector<double> far) {
+CaliperReadings inches(const std::vector<double>& fence, const std::vector<double>& far) {
   CaliperReadings readings;
   for (const double value : fence) readings.fence_end_mm.push_back(value * kMmPerInch);
   for (const double value : far) readings.far_end_mm.push_back(value * kMmPerInch);

@@ -82,6 +82,7 @@ TEST(Budget, ReproducesGumH2WithCorrelatedInputs) {
 
   const double impedance = in.mean[0] / (in.mean[1] * 1e-3);
   std::vector<InputEstimate> inputs;
+  inputs.reserve(3);
   for (int i = 0; i < 3; ++i) inputs.push_back({"", in.mean[i], u(in.covariance, i), 4});
   Eigen::MatrixXd jacobian(3, 3);
   jacobian.row(0) = sensitivities([](const auto& x) { return 1e3 * x[0] / x[1] * std::cos(x[2]); }, inputs);

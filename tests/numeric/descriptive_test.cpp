@@ -108,6 +108,7 @@ TEST(Descriptive, MedianAndItsDeviationIgnoreOneWildValue) {
 
 TEST(Descriptive, AutocorrelationAtLagZeroIsOneAndASawtoothReturnsAtItsPeriod) {
   std::vector<double> saw;
+  saw.reserve(400);
   for (int i = 0; i < 400; ++i) saw.push_back(i % 4);
   EXPECT_DOUBLE_EQ(autocorrelation(saw, 0), 1);
   EXPECT_NEAR(autocorrelation(saw, 4), 0.99, 1e-12) << "396 of 400 products are left";

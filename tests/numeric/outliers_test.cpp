@@ -46,6 +46,7 @@ TEST(Outliers, ReproducesGrubbsCriticalValues) {
        {Row{3, 1.155, 1.155}, Row{4, 1.481, 1.496}, Row{5, 1.715, 1.764}, Row{6, 1.887, 1.973},
         Row{7, 2.020, 2.139}, Row{8, 2.126, 2.274}, Row{10, 2.290, 2.482}}) {
     std::vector<double> values;
+    values.reserve(static_cast<std::size_t>(row.n));
     for (int i = 0; i < row.n; ++i) values.push_back(i);
     OutlierOptions options;
     options.max_outliers = 1;
