@@ -13,7 +13,7 @@ Eigen::VectorXd values_of(const std::vector<InputEstimate>& inputs) {
 
 }  // namespace
 
-Eigen::VectorXd sensitivities(const Model& model, const std::vector<InputEstimate>& inputs) {
+Eigen::VectorXd sensitivities(const MeasurementModel& model, const std::vector<InputEstimate>& inputs) {
   const Eigen::VectorXd centre = values_of(inputs);
   Eigen::VectorXd result = Eigen::VectorXd::Zero(centre.size());
   for (Eigen::Index i = 0; i < centre.size(); ++i) {
@@ -28,9 +28,9 @@ Eigen::VectorXd sensitivities(const Model& model, const std::vector<InputEstimat
   return result;
 }
 
-Budget uncertainty_budget(const Model& model, const std::vector<InputEstimate>& inputs) {
+PropagatedBudget uncertainty_budget(const MeasurementModel& model, const std::vector<InputEstimate>& inputs) {
   const Eigen::VectorXd slope = sensitivities(model, inputs);
-  Budget budget;
+  PropagatedBudget budget;
   budget.value = model(values_of(inputs));
   std::vector<UncertaintyPart> parts;
   for (std::size_t i = 0; i < inputs.size(); ++i) {

@@ -17,27 +17,27 @@ struct InputEstimate {
   double dof = kInfiniteDof;
 };
 
-struct BudgetRow {
+struct InputContribution {
   std::string name;
   double sensitivity = 0;   // change of the result per change of the input
   double contribution = 0;  // |sensitivity| * u, in the result's unit
   double dof = kInfiniteDof;
 };
 
-struct Budget {
+struct PropagatedBudget {
   double value = 0;
-  std::vector<BudgetRow> rows;  // in the inputs' order
+  std::vector<InputContribution> rows;  // in the inputs' order
   CombinedUncertainty combined;
 };
 
-using Model = std::function<double(const Eigen::VectorXd&)>;
+using MeasurementModel = std::function<double(const Eigen::VectorXd&)>;
 
 // Partial derivatives at `inputs` by central differences over +-u of each input (JCGM 100:2008, 5.1.3, note
 // 2); an input with u = 0 gets 0.
-Eigen::VectorXd sensitivities(const Model& model, const std::vector<InputEstimate>& inputs);
+Eigen::VectorXd sensitivities(const MeasurementModel& model, const std::vector<InputEstimate>& inputs);
 
-// Budget of a result with independent inputs: eq. (10) and the Welch-Satterthwaite formula (G.2b).
-Budget uncertainty_budget(const Model& model, const std::vector<InputEstimate>& inputs);
+// PropagatedBudget of a result with independent inputs: eq. (10) and the Welch-Satterthwaite formula (G.2b).
+PropagatedBudget uncertainty_budget(const MeasurementModel& model, const std::vector<InputEstimate>& inputs);
 
 // Means and their covariance matrix of quantities observed together: one row an observation, one column a
 // quantity, at least two rows (JCGM 100:2008, 5.2.3, eq. 17).

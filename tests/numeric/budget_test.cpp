@@ -47,7 +47,7 @@ TEST(Budget, ReproducesGumH1FromTheCertificatesToTheExpandedUncertainty) {
   EXPECT_NEAR(d.dof, 25.6, 0.5) << "H.1.6; printed from rounded parts";
   EXPECT_NEAR(bath_offset().u, 0.41, 0.005) << "degC, H.1.3.4";
 
-  const Budget budget = uncertainty_budget(end_gauge_length, end_gauge_inputs());
+  const PropagatedBudget budget = uncertainty_budget(end_gauge_length, end_gauge_inputs());
   EXPECT_NEAR(budget.value, 50000838, 0.5) << "nm, H.1.5";
   const double table_h1[] = {25, 9.7, 0, 0, 2.9, 16.6};
   for (std::size_t i = 0; i < 6; ++i)
@@ -102,8 +102,9 @@ TEST(Budget, ReproducesGumH2WithCorrelatedInputs) {
 }
 
 TEST(Budget, AnInputKnownExactlyContributesNothing) {
-  const Budget budget = uncertainty_budget([](const auto& x) { return x[0] / x[1]; },
-                                           {{"difference", 1, 0.1, 4}, {"distance", 2, 0, kInfiniteDof}});
+  const PropagatedBudget budget =
+      uncertainty_budget([](const auto& x) { return x[0] / x[1]; },
+                         {{"difference", 1, 0.1, 4}, {"distance", 2, 0, kInfiniteDof}});
   EXPECT_DOUBLE_EQ(budget.value, 0.5);
   EXPECT_DOUBLE_EQ(budget.rows[1].contribution, 0);
   EXPECT_DOUBLE_EQ(budget.combined.u, 0.05);
