@@ -36,7 +36,7 @@ using MeasurementModel = std::function<double(const Eigen::VectorXd&)>;
 // 2); an input with u = 0 gets 0.
 Eigen::VectorXd sensitivities(const MeasurementModel& model, const std::vector<InputEstimate>& inputs);
 
-// PropagatedBudget of a result with independent inputs: eq. (10) and the Welch-Satterthwaite formula (G.2b).
+// Budget of a result with independent inputs: eq. (10) and the Welch-Satterthwaite formula (G.2b).
 PropagatedBudget uncertainty_budget(const MeasurementModel& model, const std::vector<InputEstimate>& inputs);
 
 // Means and their covariance matrix of quantities observed together: one row an observation, one column a

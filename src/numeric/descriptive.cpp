@@ -27,9 +27,7 @@ double compensated_sum(const std::vector<double>& values) {
 }
 
 double mean(const std::vector<double>& values) {
-  const auto n = static_cast<double>(values.size());
-  const double first = compensated_sum(values) / n;
-  return first + compensated_sum(deviations(values, first)) / n;
+  return compensated_sum(values) / static_cast<double>(values.size());
 }
 
 double sum_of_squares(const std::vector<double>& values) {

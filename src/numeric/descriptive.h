@@ -9,7 +9,7 @@ namespace tapersight {
 // (A. Neumaier, "Rundungsfehleranalyse einiger Verfahren zur Summation endlicher Summen", 1974).
 double compensated_sum(const std::vector<double>& values);
 
-// Arithmetic mean, refined by the mean of the residuals. At least one value.
+// Arithmetic mean. At least one value.
 double mean(const std::vector<double>& values);
 
 // Sum of squared deviations from the mean, corrected two-pass (Chan, Golub, LeVeque, "Algorithms for

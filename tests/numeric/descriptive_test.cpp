@@ -99,6 +99,12 @@ TEST(Descriptive, ACompensatedSumKeepsWhatAPlainOneLoses) {
   EXPECT_DOUBLE_EQ(compensated_sum({}), 0);
 }
 
+// Near 1e16 a double counts in twos, so the mean itself is off by 2/3; the sum of squares is not.
+TEST(Descriptive, TheSumOfSquaresDoesNotSufferFromARoundedMean) {
+  EXPECT_DOUBLE_EQ(sum_of_squares({1e16, 1e16 + 2, 1e16 + 2}), 8.0 / 3);
+  EXPECT_DOUBLE_EQ(standard_deviation({1e16, 1e16 + 2, 1e16 + 2}), std::sqrt(4.0 / 3));
+}
+
 TEST(Descriptive, MedianAndItsDeviationIgnoreOneWildValue) {
   EXPECT_DOUBLE_EQ(median({3, 1, 2}), 2);
   EXPECT_DOUBLE_EQ(median({4, 1, 3, 2}), 2.5);
