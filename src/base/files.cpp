@@ -12,7 +12,9 @@
 namespace tapersight {
 namespace {
 
-std::string reason(int error) { return std::strerror(error); }
+std::string reason(int error) {
+  return std::strerror(error);
+}
 
 Failure not_writable(const std::string& path, const std::string& why) {
   return {"file-not-writable", "Cannot write \"" + path + "\": " + why + ".",
@@ -35,7 +37,8 @@ bool write_all(int descriptor, const std::string& bytes) {
 Result<std::string> read_file(const std::string& path) {
   struct stat status {};
   const auto not_readable = [&](const std::string& why) {
-    return Failure{"file-not-readable", "Cannot read \"" + path + "\": " + why + ".", "Check the file's name."};
+    return Failure{"file-not-readable", "Cannot read \"" + path + "\": " + why + ".",
+                   "Check the file's name."};
   };
   if (::stat(path.c_str(), &status) != 0) return not_readable(reason(errno));
   if (S_ISDIR(status.st_mode)) return not_readable("it is a folder");

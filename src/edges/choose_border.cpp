@@ -14,9 +14,9 @@ constexpr int kSegments = 24;
 struct Profiles {
   int outward_px = 0;
   int size = 0;
-  double scale_px = 1;                       // sigma of the derivative's smoothing
-  std::vector<std::vector<double>> light;    // a segment's mean light by offset (index 0 = -outward_px)
-  std::vector<std::vector<double>> slope;    // its smoothed derivative, inward
+  double scale_px = 1;                     // sigma of the derivative's smoothing
+  std::vector<std::vector<double>> light;  // a segment's mean light by offset (index 0 = -outward_px)
+  std::vector<std::vector<double>> slope;  // its smoothed derivative, inward
   static double along(int segment) { return (2.0 * segment + 1) / kSegments - 1; }
 };
 
@@ -33,7 +33,8 @@ std::vector<double> smoothed_slope(const std::vector<double>& light, double sigm
   for (int i = 0; i < n; ++i) {
     double sum = 0;
     for (int k = -reach; k <= reach; ++k)
-      sum += kernel[static_cast<std::size_t>(k + reach)] * light[static_cast<std::size_t>(std::clamp(i + k, 0, n - 1))];
+      sum += kernel[static_cast<std::size_t>(k + reach)] *
+             light[static_cast<std::size_t>(std::clamp(i + k, 0, n - 1))];
     slope[static_cast<std::size_t>(i)] = sum / norm;
   }
   return slope;
@@ -44,7 +45,8 @@ Profiles mean_profiles(const ScanLines& lines, const SidePath& path, const Borde
   p.outward_px = static_cast<int>(std::ceil(options.outward_mm * options.px_per_mm));
   p.size = p.outward_px + static_cast<int>(std::ceil(options.inward_mm * options.px_per_mm)) + 1;
   p.scale_px = std::max(1.0, options.target_blur_px);
-  std::vector<std::vector<double>> count(kSegments, std::vector<double>(static_cast<std::size_t>(p.size), 0.0));
+  std::vector<std::vector<double>> count(kSegments,
+                                         std::vector<double>(static_cast<std::size_t>(p.size), 0.0));
   p.light.assign(kSegments, std::vector<double>(static_cast<std::size_t>(p.size), 0.0));
   const int first = path.first_line();
   const int total = path.last_line() - first + 1;
@@ -88,7 +90,8 @@ double shared_slope(const Profiles& p, double offset, double lean) {
   int n = 0;
   for (int s = 0; s < kSegments; ++s) {
     const int i = static_cast<int>(std::lround(offset + lean * Profiles::along(s))) + p.outward_px;
-    values[n++] = i < 0 || i >= p.size ? 0 : p.slope[static_cast<std::size_t>(s)][static_cast<std::size_t>(i)];
+    values[n++] =
+        i < 0 || i >= p.size ? 0 : p.slope[static_cast<std::size_t>(s)][static_cast<std::size_t>(i)];
   }
   std::sort(values, values + n);
   const double low = values[n / 3];
@@ -142,12 +145,15 @@ BorderCandidate refine(const Profiles& p, const Peak& peak) {
       const int middle = static_cast<int>(std::lround(c.offset_px + c.lean_px * t)) + p.outward_px;
       int top = -1;
       for (int i = std::max(1, middle - reach); i <= std::min(p.size - 2, middle + reach); ++i)
-        if (top < 0 || sign * slope[static_cast<std::size_t>(i)] > sign * slope[static_cast<std::size_t>(top)]) top = i;
+        if (top < 0 ||
+            sign * slope[static_cast<std::size_t>(i)] > sign * slope[static_cast<std::size_t>(top)])
+          top = i;
       if (top < 0) continue;
       const auto i = static_cast<std::size_t>(top);
       if (sign * slope[i] < 0.35 * std::abs(peak.strength)) continue;
       const double curve = slope[i - 1] - 2 * slope[i] + slope[i + 1];
-      const double sub = curve * sign < 0 ? std::clamp((slope[i - 1] - slope[i + 1]) / (2 * curve), -0.5, 0.5) : 0;
+      const double sub =
+          curve * sign < 0 ? std::clamp((slope[i - 1] - slope[i + 1]) / (2 * curve), -0.5, 0.5) : 0;
       const double offset = top + sub - p.outward_px;
       const double error = offset - (c.offset_px + c.lean_px * t);
       ++shown;
@@ -241,7 +247,8 @@ bool bounds_a_band(const std::vector<BorderCandidate>& all, std::size_t outer, s
 
 }  // namespace
 
-Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path, const BorderOptions& options) {
+Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
+                                   const BorderOptions& options) {
   const Profiles profiles = mean_profiles(lines, path, options);
   const double noise = noise_of(profiles);
   const double least_step = 0.006;

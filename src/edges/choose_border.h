@@ -7,14 +7,15 @@
 
 namespace tapersight {
 
-// A straight line along the side at which the light changes. Offsets count inward from the side's path, px across.
+// A straight line along the side at which the light changes. Offsets count inward from the side's path, px
+// across.
 struct BorderCandidate {
-  double offset_px = 0;       // at the middle of the side
-  double lean_px = 0;         // further inward at the last line than at the middle
-  double step = 0;            // light inside minus light outside
-  double blur_px = 0;         // standard deviation, across, with what roughness adds
-  double wander_px = 0;       // rms deviation of the segments from the straight line
-  double consistent = 0;      // part of the segments that show it
+  double offset_px = 0;   // at the middle of the side
+  double lean_px = 0;     // further inward at the last line than at the middle
+  double step = 0;        // light inside minus light outside
+  double blur_px = 0;     // standard deviation, across, with what roughness adds
+  double wander_px = 0;   // rms deviation of the segments from the straight line
+  double consistent = 0;  // part of the segments that show it
 };
 
 struct BorderChoice {
@@ -24,16 +25,17 @@ struct BorderChoice {
 
 struct BorderOptions {
   double px_per_mm = 12;
-  double target_blur_px = 1;   // of the printed sheet's own edges
-  double outward_mm = 2;       // how far from the path to look
+  double target_blur_px = 1;  // of the printed sheet's own edges
+  double outward_mm = 2;      // how far from the path to look
   double inward_mm = 6;
 };
 
-// From the mean profiles of segments of the side. The ground is smooth, so the first sharp straight line from outside
-// is the strip's, unless a band of even tone lies there whose inner border is as sharp, as straight and clearly
-// stronger than anything within the strip: then the band is the side wall or a hard shadow, and its inner border is
-// the edge that lies on the glass. A shadow's soft border is never taken.
-// Failures: "edge-not-found" (no sharp straight line), "too-blurred".
-Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path, const BorderOptions& options);
+// From the mean profiles of segments of the side. The ground is smooth, so the first sharp straight line from
+// outside is the strip's, unless a band of even tone lies there whose inner border is as sharp, as straight
+// and clearly stronger than anything within the strip: then the band is the side wall or a hard shadow, and
+// its inner border is the edge that lies on the glass. A shadow's soft border is never taken. Failures:
+// "edge-not-found" (no sharp straight line), "too-blurred".
+Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
+                                   const BorderOptions& options);
 
 }  // namespace tapersight

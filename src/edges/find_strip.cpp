@@ -41,7 +41,8 @@ std::vector<Piece> pieces_of(const cv::Mat& mask) {
     piece.contour = std::move(contour);
     pieces.push_back(std::move(piece));
   }
-  std::sort(pieces.begin(), pieces.end(), [](const Piece& a, const Piece& b) { return a.area_mm2 > b.area_mm2; });
+  std::sort(pieces.begin(), pieces.end(),
+            [](const Piece& a, const Piece& b) { return a.area_mm2 > b.area_mm2; });
   return pieces;
 }
 
@@ -104,7 +105,8 @@ Failure not_found(const Segmentation& s, const StripSearch& search, double codes
       return {"no-contrast", "The strip hardly stands out from the ground under it.",
               "Lay a sheet of dark paper behind a light strip, or white paper behind a dark one."};
   return {"no-strip", "No strip can be seen in the channel.",
-          "Lay the strip in the open channel; if it is there, give it a ground of another tone (dark paper behind "
+          "Lay the strip in the open channel; if it is there, give it a ground of another tone (dark paper "
+          "behind "
           "light wood, white behind dark)."};
 }
 
@@ -158,7 +160,8 @@ std::pair<double, double> robust_line(const std::vector<Eigen::Vector2d>& points
     std::vector<double> errors;
     for (const auto& p : points) errors.push_back(std::abs(p.y() - at - lean * p.x()));
     std::vector<double> sorted = errors;
-    std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2), sorted.end());
+    std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2),
+                     sorted.end());
     const double scale = 4.685 * std::max(0.05, 1.4826 * sorted[sorted.size() / 2]);
     for (std::size_t i = 0; i < points.size(); ++i) {
       const double r = errors[i] / scale;
@@ -189,7 +192,8 @@ Result<StripOutline> outline_of(const Piece& piece, const RegionView& view, cons
   std::vector<double> low(static_cast<std::size_t>(bins), 1e9);
   std::vector<double> high(static_cast<std::size_t>(bins), -1e9);
   for (const auto& p : local) {
-    const auto i = static_cast<std::size_t>(std::clamp(static_cast<int>((p.x() - first) / (last - first) * bins), 0, bins - 1));
+    const auto i = static_cast<std::size_t>(
+        std::clamp(static_cast<int>((p.x() - first) / (last - first) * bins), 0, bins - 1));
     low[i] = std::min(low[i], p.y());
     high[i] = std::max(high[i], p.y());
   }
@@ -199,7 +203,8 @@ Result<StripOutline> outline_of(const Piece& piece, const RegionView& view, cons
   for (int i = 0; i < bins; ++i)
     if (high[static_cast<std::size_t>(i)] > low[static_cast<std::size_t>(i)])
       widths.push_back(high[static_cast<std::size_t>(i)] - low[static_cast<std::size_t>(i)]);
-  std::nth_element(widths.begin(), widths.begin() + static_cast<std::ptrdiff_t>(widths.size() / 2), widths.end());
+  std::nth_element(widths.begin(), widths.begin() + static_cast<std::ptrdiff_t>(widths.size() / 2),
+                   widths.end());
   const double usual = widths[widths.size() / 2];
   const auto full = [&](int i) {
     return high[static_cast<std::size_t>(i)] - low[static_cast<std::size_t>(i)] > 0.6 * usual;
@@ -224,8 +229,10 @@ Result<StripOutline> outline_of(const Piece& piece, const RegionView& view, cons
 
 Failure too_many(const Piece& a, const Piece& b) {
   if (end_to_end(a, b))
-    return {"strip-broken", "The strip seems to be in two pieces.", "Cut a new strip; a broken one cannot be measured."};
-  return {"two-strips", "There is more than one strip in the picture.", "Leave only the strip to be measured."};
+    return {"strip-broken", "The strip seems to be in two pieces.",
+            "Cut a new strip; a broken one cannot be measured."};
+  return {"two-strips", "There is more than one strip in the picture.",
+          "Leave only the strip to be measured."};
 }
 
 }  // namespace
@@ -245,7 +252,8 @@ Result<StripOutline> find_strip(const cv::Mat& grey, const PlaneMap& map, const 
       return too_many(p, pieces[1]);
     if (p.area_mm2 < 150) return not_found(s, search, codes);
     if (p.length_mm() < search.least_length_mm)
-      return Failure{"strip-too-short", "The strip is too short to measure.", "Cut a strip at least 4 in (100 mm) long."};
+      return Failure{"strip-too-short", "The strip is too short to measure.",
+                     "Cut a strip at least 4 in (100 mm) long."};
     return Failure{"not-a-strip", "What lies in the channel is not a long straight strip.",
                    "Lay the strip that the last cut took off in the channel, and nothing else."};
   }

@@ -28,7 +28,8 @@ int mode_of(const cv::Mat& code, const cv::Mat& sure) {
   double most = -1;
   for (int c = 0; c < 256; ++c) {
     double sum = 0;
-    for (int k = std::max(0, c - 3); k <= std::min(255, c + 3); ++k) sum += histogram[static_cast<std::size_t>(k)];
+    for (int k = std::max(0, c - 3); k <= std::min(255, c + 3); ++k)
+      sum += histogram[static_cast<std::size_t>(k)];
     if (sum > most) {
       most = sum;
       best = c;
@@ -74,7 +75,8 @@ Ground model_ground(const cv::Mat& code, const cv::Mat& sure, const cv::Mat& val
   ground.code.create(code.size(), CV_32FC1);
   for (int y = 0; y < code.rows; ++y)
     for (int x = 0; x < code.cols; ++x)
-      ground.code.at<float>(y, x) = static_cast<float>(std::clamp(terms(code, x, y).dot(surface), 0.0, 255.0));
+      ground.code.at<float>(y, x) =
+          static_cast<float>(std::clamp(terms(code, x, y).dot(surface), 0.0, 255.0));
   return ground;
 }
 

@@ -15,8 +15,10 @@ RegionView view_region(const cv::Mat& grey, const PlaneMap& map, const Eigen::Ve
                        const Eigen::Vector2d& high_mm) {
   RegionView view;
   view.origin_mm = low_mm;
-  const int width = std::max(1, static_cast<int>(std::lround((high_mm.x() - low_mm.x()) * RegionView::kPxPerMm)));
-  const int height = std::max(1, static_cast<int>(std::lround((high_mm.y() - low_mm.y()) * RegionView::kPxPerMm)));
+  const int width =
+      std::max(1, static_cast<int>(std::lround((high_mm.x() - low_mm.x()) * RegionView::kPxPerMm)));
+  const int height =
+      std::max(1, static_cast<int>(std::lround((high_mm.y() - low_mm.y()) * RegionView::kPxPerMm)));
   view.code = cv::Mat::zeros(height, width, CV_8UC1);
   view.inside = cv::Mat::zeros(height, width, CV_8UC1);
 
@@ -29,7 +31,8 @@ RegionView view_region(const cv::Mat& grey, const PlaneMap& map, const Eigen::Ve
           map.picture_from_sheet(view.sheet_from_view(i * kGrid, j * kGrid));
 
   // Average over about one view pixel, in steps of about one picture pixel, at most 4 x 4.
-  const double px_per_view = 1 / (map.derivative(map.centre_px).colwise().norm().mean() * RegionView::kPxPerMm);
+  const double px_per_view =
+      1 / (map.derivative(map.centre_px).colwise().norm().mean() * RegionView::kPxPerMm);
   const int taps = std::clamp(static_cast<int>(std::lround(px_per_view)), 1, 4);
   const double step = px_per_view / taps;
   for (int y = 0; y < height; ++y)

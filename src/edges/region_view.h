@@ -1,4 +1,5 @@
-// A small straightened view of the region in which the strip lies. Only for finding it: nothing is measured here.
+// A small straightened view of the region in which the strip lies. Only for finding it: nothing is measured
+// here.
 #pragma once
 #include <opencv2/core.hpp>
 
@@ -9,8 +10,8 @@ namespace tapersight {
 struct RegionView {
   static constexpr double kPxPerMm = 4;
   Eigen::Vector2d origin_mm = Eigen::Vector2d::Zero();  // sheet point of the view's top left corner
-  cv::Mat code;    // CV_8UC1, code values
-  cv::Mat inside;  // CV_8UC1, 255 where the picture covers the view
+  cv::Mat code;                                         // CV_8UC1, code values
+  cv::Mat inside;                                       // CV_8UC1, 255 where the picture covers the view
   Eigen::Vector2d sheet_from_view(double x, double y) const {
     return origin_mm + Eigen::Vector2d(x + 0.5, y + 0.5) / kPxPerMm;
   }

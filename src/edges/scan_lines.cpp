@@ -24,7 +24,9 @@ SidePath::SidePath(const ScanLines& lines, const PlaneMap& map, const StripOutli
   last_ = std::min(lines.lines() - 1, static_cast<int>(std::floor(line_.back())));
   const Eigen::Vector2d inside = outline.point(0, (outline.side_at_mm[0] + outline.side_at_mm[1]) / 2);
   const Eigen::Vector2d border = outline.on_side(side, 0);
-  inward_ = lines.place_of(map.picture_from_sheet(inside)) > lines.place_of(map.picture_from_sheet(border)) ? 1 : -1;
+  inward_ = lines.place_of(map.picture_from_sheet(inside)) > lines.place_of(map.picture_from_sheet(border))
+                ? 1
+                : -1;
 }
 
 double SidePath::place(double line) const {

@@ -23,8 +23,12 @@ class ScanLines {
   Eigen::Vector2d picture_px(double line, double place) const {
     return upright_ ? Eigen::Vector2d(place, line) : Eigen::Vector2d(line, place);
   }
-  double line_of(const Eigen::Vector2d& picture_px) const { return upright_ ? picture_px.y() : picture_px.x(); }
-  double place_of(const Eigen::Vector2d& picture_px) const { return upright_ ? picture_px.x() : picture_px.y(); }
+  double line_of(const Eigen::Vector2d& picture_px) const {
+    return upright_ ? picture_px.y() : picture_px.x();
+  }
+  double place_of(const Eigen::Vector2d& picture_px) const {
+    return upright_ ? picture_px.x() : picture_px.y();
+  }
 
  private:
   const cv::Mat* grey_;

@@ -11,17 +11,17 @@ namespace tapersight {
 namespace {
 
 struct GroupFit {
-  double shift_px = 0;    // of the edge from the path, inward
+  double shift_px = 0;  // of the edge from the path, inward
   double sigma_px = 0;
   double contrast = 0;
-  double blur_px = 0;     // only from fit_with_blur
+  double blur_px = 0;  // only from fit_with_blur
 };
 
 struct Group {
   const ScanLines* lines;
   const SidePath* path;
-  int first, count;       // scan lines
-  int half;               // the window's half width, px
+  int first, count;  // scan lines
+  int half;          // the window's half width, px
 };
 
 // Adds one scan line's part of the normal equations; returns false when the window leaves the picture.
@@ -125,7 +125,9 @@ double median_of(std::vector<double> values) {
   return *middle;
 }
 
-int window_half(double blur) { return std::max(3, static_cast<int>(std::ceil(2.6 * blur + 1))); }
+int window_half(double blur) {
+  return std::max(3, static_cast<int>(std::ceil(2.6 * blur + 1)));
+}
 
 // The edge's blur: the median over up to 300 groups spread along it.
 double learn_blur(const ScanLines& lines, const SidePath& path, double blur, int per_group) {
@@ -133,7 +135,8 @@ double learn_blur(const ScanLines& lines, const SidePath& path, double blur, int
     std::vector<double> blurs;
     const int total = path.last_line() - path.first_line() + 1;
     const int step = std::max(per_group, total / 300);
-    for (int line = path.first_line() + total / 20; line + per_group <= path.last_line() - total / 20; line += step) {
+    for (int line = path.first_line() + total / 20; line + per_group <= path.last_line() - total / 20;
+         line += step) {
       const Group g{&lines, &path, line, per_group, window_half(blur) + 1};
       if (const auto fit = fit_with_blur(g, blur, 0)) blurs.push_back(fit->blur_px);
     }
@@ -144,7 +147,8 @@ double learn_blur(const ScanLines& lines, const SidePath& path, double blur, int
 }
 
 // How many scan lines together give the wanted precision, from a sample of single-line fits.
-int lines_needed(const ScanLines& lines, const SidePath& path, const BlurredStep& edge, const TraceOptions& options) {
+int lines_needed(const ScanLines& lines, const SidePath& path, const BlurredStep& edge,
+                 const TraceOptions& options) {
   std::vector<double> sigmas;
   int failed = 0;
   const int total = path.last_line() - path.first_line() + 1;
@@ -162,8 +166,8 @@ int lines_needed(const ScanLines& lines, const SidePath& path, const BlurredStep
   return static_cast<int>(std::clamp(needed, 1.0, static_cast<double>(options.most_lines)));
 }
 
-void trace_side(const ScanLines& lines, const SidePath& path, const BlurredStep& edge, int per_group, int first,
-                std::vector<EdgePoint>& points) {
+void trace_side(const ScanLines& lines, const SidePath& path, const BlurredStep& edge, int per_group,
+                int first, std::vector<EdgePoint>& points) {
   const int half = window_half(edge.blur_px());
   double start = 0;
   for (std::size_t i = 0; i < points.size(); ++i) {
@@ -206,14 +210,16 @@ EdgeTrace trace_edges(const ScanLines& lines, const SidePath& side_0, const Side
   for (int k = 0; k < 2; ++k) {
     trace.blur_px[k] = learn_blur(lines, *sides[k], options.blur_px[k], 2);
     edges.emplace_back(trace.blur_px[k]);
-    trace.lines_per_point = std::max(trace.lines_per_point, lines_needed(lines, *sides[k], edges.back(), options));
+    trace.lines_per_point =
+        std::max(trace.lines_per_point, lines_needed(lines, *sides[k], edges.back(), options));
   }
   const int groups = std::max(0, (last - first + 1) / trace.lines_per_point);
   for (int i = 0; i < groups; ++i)
     trace.line_px.push_back(first + i * trace.lines_per_point + (trace.lines_per_point - 1) / 2.0);
   for (int k = 0; k < 2; ++k) {
     trace.points[k].resize(static_cast<std::size_t>(groups));
-    trace_side(lines, *sides[k], edges[static_cast<std::size_t>(k)], trace.lines_per_point, first, trace.points[k]);
+    trace_side(lines, *sides[k], edges[static_cast<std::size_t>(k)], trace.lines_per_point, first,
+               trace.points[k]);
   }
   return trace;
 }

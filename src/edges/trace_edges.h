@@ -5,14 +5,14 @@
 namespace tapersight {
 
 struct TraceOptions {
-  double aim_sigma_px = 0.25;   // neighbouring scan lines are fitted together until a place is about this good
-  int most_lines = 24;          //   but never more than these
-  double blur_px[2] = {1, 1};   // start value for each side
+  double aim_sigma_px = 0.25;  // neighbouring scan lines are fitted together until a place is about this good
+  int most_lines = 24;         //   but never more than these
+  double blur_px[2] = {1, 1};  // start value for each side
 };
 
-// For each group of scan lines between the ends: least squares of a blurred step (imaging/blurred_step.h) in linear
-// light, with its place and both levels free and one blur for the whole edge, around the given paths. A group whose
-// fit fails or leaves its window is kept as not valid.
+// For each group of scan lines between the ends: least squares of a blurred step (imaging/blurred_step.h) in
+// linear light, with its place and both levels free and one blur for the whole edge, around the given paths.
+// A group whose fit fails or leaves its window is kept as not valid.
 EdgeTrace trace_edges(const ScanLines& lines, const SidePath& side_0, const SidePath& side_1,
                       const TraceOptions& options);
 

@@ -6,7 +6,9 @@
 namespace tapersight {
 namespace {
 
-double phi_cumulative(double z) { return 0.5 * std::erfc(-z * M_SQRT1_2); }
+double phi_cumulative(double z) {
+  return 0.5 * std::erfc(-z * M_SQRT1_2);
+}
 
 // Integral of the cumulative normal distribution from minus infinity.
 double phi_integral(double z) {

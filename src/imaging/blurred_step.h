@@ -4,10 +4,11 @@
 
 namespace tapersight {
 
-// Gaussian blur of standard deviation `blur_px` (> 0), pixels of width 1. value(x) is the light of the pixel whose
-// centre lies x px inside the edge, from 0 far outside to 1 far inside:
+// Gaussian blur of standard deviation `blur_px` (> 0), pixels of width 1. value(x) is the light of the pixel
+// whose centre lies x px inside the edge, from 0 far outside to 1 far inside:
 //     value(x) = integral of Phi(t / blur) over t from x - 1/2 to x + 1/2
-// It is exact at any place of the edge within a pixel, so that a slightly tilted edge leaves no periodic error.
+// It is exact at any place of the edge within a pixel, so that a slightly tilted edge leaves no periodic
+// error.
 class BlurredStep {
  public:
   explicit BlurredStep(double blur_px);

@@ -19,7 +19,9 @@ struct JpegErrors {
   std::jmp_buf escape;
 };
 
-void leave(j_common_ptr info) { std::longjmp(reinterpret_cast<JpegErrors*>(info->err)->escape, 1); }
+void leave(j_common_ptr info) {
+  std::longjmp(reinterpret_cast<JpegErrors*>(info->err)->escape, 1);
+}
 void keep_quiet(j_common_ptr /*info*/) {}
 
 bool read_jpeg_density(const std::string& bytes, int* unit, int* x, int* y) {
@@ -100,7 +102,8 @@ std::optional<FileResolution> tiff_resolution(const std::string& bytes) {
     float x = 0;
     float y = 0;
     std::uint16_t unit = RESUNIT_INCH;
-    if (TIFFGetField(tiff, TIFFTAG_XRESOLUTION, &x) && TIFFGetField(tiff, TIFFTAG_YRESOLUTION, &y) && x > 0 && y > 0) {
+    if (TIFFGetField(tiff, TIFFTAG_XRESOLUTION, &x) && TIFFGetField(tiff, TIFFTAG_YRESOLUTION, &y) && x > 0 &&
+        y > 0) {
       TIFFGetFieldDefaulted(tiff, TIFFTAG_RESOLUTIONUNIT, &unit);
       const double per_inch = unit == RESUNIT_CENTIMETER ? 2.54 : 1;
       if (unit != RESUNIT_NONE)

@@ -1,6 +1,7 @@
 // A picture as it came from the file.
 //
-// Pixel frame, everywhere in this program: (0, 0) is the centre of the top left pixel, u to the right, v down.
+// Pixel frame, everywhere in this program: (0, 0) is the centre of the top left pixel, u to the right, v
+// down.
 #pragma once
 #include <array>
 #include <opencv2/core.hpp>
@@ -13,7 +14,7 @@ namespace tapersight {
 
 struct Picture {
   std::string path;
-  cv::Mat grey;               // CV_8UC1, code values (not light), EXIF orientation applied
+  cv::Mat grey;                        // CV_8UC1, code values (not light), EXIF orientation applied
   std::optional<double> dpi_u, dpi_v;  // pixels per inch that the file states, along u and v
 };
 
@@ -21,8 +22,8 @@ struct Picture {
 // Failures: "file-not-readable" (not there, no permission, a folder), "not-a-picture" (not decodable).
 Result<Picture> load_picture(const std::string& path);
 
-// Relative light of a code value 0..255 by the sRGB transfer function (IEC 61966-2-1), 0..1. Edges are fitted in
-// light: in code values the middle of a blurred edge is displaced by up to half its blur.
+// Relative light of a code value 0..255 by the sRGB transfer function (IEC 61966-2-1), 0..1. Edges are fitted
+// in light: in code values the middle of a blurred edge is displaced by up to half its blur.
 const std::array<float, 256>& light_of_code();
 
 }  // namespace tapersight

@@ -17,8 +17,8 @@ void flush(png_structp /*png*/) {}
 bool encode(png_structp png, png_infop info, const unsigned char* pixels, unsigned width, unsigned height,
             unsigned px_per_metre) {
   if (setjmp(png_jmpbuf(png))) return false;
-  png_set_IHDR(png, info, width, height, 8, PNG_COLOR_TYPE_GRAY, PNG_INTERLACE_NONE, PNG_COMPRESSION_TYPE_DEFAULT,
-               PNG_FILTER_TYPE_DEFAULT);
+  png_set_IHDR(png, info, width, height, 8, PNG_COLOR_TYPE_GRAY, PNG_INTERLACE_NONE,
+               PNG_COMPRESSION_TYPE_DEFAULT, PNG_FILTER_TYPE_DEFAULT);
   png_set_pHYs(png, info, px_per_metre, px_per_metre, PNG_RESOLUTION_METER);
   png_set_compression_level(png, 6);
   png_write_info(png, info);

@@ -24,8 +24,8 @@ Gradient strong_gradients(const cv::Mat& grey, std::size_t most) {
       if (m > 3) g.strongest.emplace_back(m, y * grey.cols + x);
     }
   most = std::min(most, g.strongest.size());
-  std::partial_sort(g.strongest.begin(), g.strongest.begin() + static_cast<std::ptrdiff_t>(most), g.strongest.end(),
-                    [](const auto& a, const auto& b) { return a > b; });
+  std::partial_sort(g.strongest.begin(), g.strongest.begin() + static_cast<std::ptrdiff_t>(most),
+                    g.strongest.end(), [](const auto& a, const auto& b) { return a > b; });
   g.strongest.resize(most);
   return g;
 }

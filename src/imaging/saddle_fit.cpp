@@ -26,7 +26,8 @@ std::vector<Sample> window(const cv::Mat& grey, int cu, int cv_, int radius) {
     const uchar* row = grey.ptr<uchar>(cv_ + dv) + cu;
     for (int du = -radius; du <= radius; ++du)
       if (du * du + dv * dv <= radius * radius)
-        samples.push_back({static_cast<double>(du), static_cast<double>(dv), static_cast<double>(light[row[du]])});
+        samples.push_back(
+            {static_cast<double>(du), static_cast<double>(dv), static_cast<double>(light[row[du]])});
   }
   return samples;
 }
@@ -78,8 +79,8 @@ std::optional<SaddleFit> fit_saddle(const cv::Mat& grey, const SaddleGuess& gues
   const int cv_ = static_cast<int>(std::lround(guess.at_px.y()));
   const std::vector<Sample> samples = window(grey, cu, cv_, guess.radius_px);
   if (samples.empty()) return std::nullopt;
-  const auto [low, high] = std::minmax_element(samples.begin(), samples.end(),
-                                               [](const Sample& a, const Sample& b) { return a.light < b.light; });
+  const auto [low, high] = std::minmax_element(
+      samples.begin(), samples.end(), [](const Sample& a, const Sample& b) { return a.light < b.light; });
   const double range = high->light - low->light;
   if (range < 0.04) return std::nullopt;
 

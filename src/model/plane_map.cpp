@@ -13,7 +13,8 @@ void legendre(double x, int n, double* value, double* derivative) {
     value[k - 1] = now;
     if (derivative) derivative[k - 1] = derivative_now;
     const double next = ((2 * k + 1) * x * now - k * before) / (k + 1);
-    const double derivative_next = ((2 * k + 1) * (now + x * derivative_now) - k * derivative_before) / (k + 1);
+    const double derivative_next =
+        ((2 * k + 1) * (now + x * derivative_now) - k * derivative_before) / (k + 1);
     before = now;
     now = next;
     derivative_before = derivative_now;
@@ -49,7 +50,8 @@ Eigen::Matrix2d PlaneMap::derivative(const Eigen::Vector2d& picture) const {
   double slope[kMostOrders];
   Eigen::Matrix2d d = Eigen::Matrix2d::Zero();
   legendre(p.x(), order_u, value, slope);
-  for (int k = 0; k < order_u; ++k) d.col(0) += coefficients.row(1 + k).transpose() * (slope[k] / scale_px.x());
+  for (int k = 0; k < order_u; ++k)
+    d.col(0) += coefficients.row(1 + k).transpose() * (slope[k] / scale_px.x());
   legendre(p.y(), order_v, value, slope);
   for (int k = 0; k < order_v; ++k)
     d.col(1) += coefficients.row(1 + order_u + k).transpose() * (slope[k] / scale_px.y());

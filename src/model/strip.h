@@ -8,11 +8,11 @@ namespace tapersight {
 // The strip as found in a coarse view (good to about 0.3 mm). Sheet frame, mm.
 struct StripOutline {
   Eigen::Vector2d centre_mm;
-  Eigen::Vector2d along;          // unit vector from the far end to the fence end
-  double far_mm = 0;              // the ends' positions along `along`, counted from the centre
+  Eigen::Vector2d along;  // unit vector from the far end to the fence end
+  double far_mm = 0;      // the ends' positions along `along`, counted from the centre
   double fence_mm = 0;
-  // The two long sides as straight lines: across = at + lean * position. Looking from the far end to the fence end
-  // on the sheet as printed, "across" grows to the left; side 0 has the smaller value.
+  // The two long sides as straight lines: across = at + lean * position. Looking from the far end to the
+  // fence end on the sheet as printed, "across" grows to the left; side 0 has the smaller value.
   double side_at_mm[2] = {0, 0};
   double side_lean[2] = {0, 0};
 
@@ -30,17 +30,17 @@ struct StripOutline {
 // One place on one long edge: a group of neighbouring scan lines fitted together.
 struct EdgePoint {
   Eigen::Vector2d picture_px;
-  double sigma_px = 0;     // from the noise around the fitted profile, across the edge
-  double contrast = 0;     // light inside minus light outside
+  double sigma_px = 0;  // from the noise around the fitted profile, across the edge
+  double contrast = 0;  // light inside minus light outside
   bool valid = false;
 };
 
 // Both edges along the same scan lines: points[0][i] and points[1][i] share line i.
 struct EdgeTrace {
-  std::vector<double> line_px;            // the scan lines' coordinate
+  std::vector<double> line_px;  // the scan lines' coordinate
   std::vector<EdgePoint> points[2];
   int lines_per_point = 1;
-  double blur_px[2] = {0, 0};             // of the edges, standard deviation across
+  double blur_px[2] = {0, 0};  // of the edges, standard deviation across
 };
 
 }  // namespace tapersight

@@ -11,10 +11,12 @@ constexpr int kMostBins = 768;
 constexpr int kRegressors = 3;
 constexpr int kFirstCosine = 3;
 
-double p2(double x) { return 1.5 * x * x - 0.5; }
+double p2(double x) {
+  return 1.5 * x * x - 0.5;
+}
 
 struct Binned {
-  Eigen::VectorXd x;       // -1..1
+  Eigen::VectorXd x;  // -1..1
   Eigen::VectorXd value;
   Eigen::VectorXd weight;  // number of samples
 };
@@ -44,8 +46,9 @@ Binned bin_samples(const std::vector<TrendSample>& samples, double middle, doubl
   return b;
 }
 
-// Spectrum shape, 1 at frequency zero: a Matern spectrum (1 + w^2 / power)^-power, w = 2 pi f c, plus white noise.
-// Power 1 is exponential correlation of length c; larger powers are smoother processes, close to a Gaussian at 4.
+// Spectrum shape, 1 at frequency zero: a Matern spectrum (1 + w^2 / power)^-power, w = 2 pi f c, plus white
+// noise. Power 1 is exponential correlation of length c; larger powers are smoother processes, close to a
+// Gaussian at 4.
 struct Shape {
   double correlation_mm = 0;
   int power = 1;
@@ -126,8 +129,8 @@ int cosines_for(const Shape& shape, double length_mm, Eigen::Index bins) {
   return j;
 }
 
-// Mean shape over the frequencies that a regressor is made of: its cosine coefficients fall as 1 / j^2, odd j for the
-// slope, even j for the bow.
+// Mean shape over the frequencies that a regressor is made of: its cosine coefficients fall as 1 / j^2, odd j
+// for the slope, even j for the bow.
 double shape_of_regressor(const Shape& shape, double length_mm, int first) {
   double sum = 0;
   double weight = 0;
@@ -141,7 +144,9 @@ double shape_of_regressor(const Shape& shape, double length_mm, int first) {
 
 }  // namespace
 
-double Trend::at(double position) const { return level + slope * (position - middle); }
+double Trend::at(double position) const {
+  return level + slope * (position - middle);
+}
 
 Trend fit_trend(const std::vector<TrendSample>& samples) {
   Trend t;

@@ -11,13 +11,13 @@ struct TrendSample {
 
 struct Trend {
   // value = level + slope * (at - middle) + curve * P2((at - middle) / half),  P2(x) = (3x^2 - 1) / 2
-  double middle = 0, half = 0;         // mm
+  double middle = 0, half = 0;  // mm
   double level = 0, slope = 0, curve = 0;
   double u_level = 0, u_slope = 0, u_curve = 0;  // standard uncertainties from the residuals
-  double dof = 0;                      // their degrees of freedom
-  double rms = 0;                      // of the residuals, mm
-  double correlation_mm = 0;           // correlation length of the residuals (0: white)
-  double at(double position) const;    // of the straight part
+  double dof = 0;                                // their degrees of freedom
+  double rms = 0;                                // of the residuals, mm
+  double correlation_mm = 0;                     // correlation length of the residuals (0: white)
+  double at(double position) const;              // of the straight part
   // How far the middle stands out over the chord between the ends: -3/2 curve.
   double bow() const { return -1.5 * curve; }
   double u_bow() const { return 1.5 * u_curve; }
@@ -25,16 +25,18 @@ struct Trend {
 
 // Ordinary least squares, and the uncertainty from the spectrum of the residuals near frequency zero.
 //
-// The residuals of a sawn edge are correlated over millimetres, so sigma / sqrt(n) is far too small. The residuals are
-// projected on cosines j = 3, 4, ... along the edge (1 and 2 are all but the trend and the bow themselves); each
-// squared coefficient is an independent estimate of the spectrum at frequency j / (2 L), and the mean of J of them has
-// J degrees of freedom, whatever the shape of the correlation: the equal-weighted cosine estimator (Muller 2007,
-// J. Econometrics 141:1331; Lazarus, Lewis, Stock and Watson 2018, J. Bus. Econ. Stat. 36:541). Deviation: before the
-// mean is taken, each coefficient is divided by the shape of a fitted spectrum (Matern family plus white noise,
-// Whittle likelihood), and J reaches only to where that shape has fallen to about 0.6, so that the shape
-// matters little and J can be large where the correlation is short.
+// The residuals of a sawn edge are correlated over millimetres, so sigma / sqrt(n) is far too small. The
+// residuals are projected on cosines j = 3, 4, ... along the edge (1 and 2 are all but the trend and the bow
+// themselves); each squared coefficient is an independent estimate of the spectrum at frequency j / (2 L),
+// and the mean of J of them has J degrees of freedom, whatever the shape of the correlation: the
+// equal-weighted cosine estimator (Muller 2007, J. Econometrics 141:1331; Lazarus, Lewis, Stock and Watson
+// 2018, J. Bus. Econ. Stat. 36:541). Deviation: before the mean is taken, each coefficient is divided by the
+// shape of a fitted spectrum (Matern family plus white noise, Whittle likelihood), and J reaches only to
+// where that shape has fallen to about 0.6, so that the shape matters little and J can be large where the
+// correlation is short.
 //
-// `samples` in increasing order of position, at least 60 of them over at least 20 times their spacing; gaps are fine.
+// `samples` in increasing order of position, at least 60 of them over at least 20 times their spacing; gaps
+// are fine.
 Trend fit_trend(const std::vector<TrendSample>& samples);
 
 }  // namespace tapersight

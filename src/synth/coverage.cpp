@@ -9,9 +9,9 @@ namespace {
 
 constexpr double kLongestSideMm = 0.5;  // the lens bends a chord of this length by less than 1e-5 mm
 
-// One side of an outline in (x, way) coordinates, and what crossing it adds to the area on its right.
+// A piece of an outline's side on the glass, and what crossing it adds to the area on its right.
 struct Segment {
-  double x0, w0, x1, w1;
+  Eigen::Vector2d from, to;
   double weight;
 };
 
@@ -41,22 +41,22 @@ void accumulate(float* row, int width, double from, double to, double height) {
 }
 
 void add_segment(const Segment& s, const ScannerMap& map, const cv::Rect& roi, cv::Mat& sums) {
-  if (s.w0 == s.w1) return;
-  const auto rows = map.rows_between(s.w0, s.w1);
-  const auto [low, high] = std::minmax(s.w0, s.w1);
-  const double slope = (s.x1 - s.x0) / (s.w1 - s.w0);
+  const auto rows = map.rows_seeing(s.from, s.to);
   const int last = std::min(rows.last, roi.y + roi.height - 1);
   for (int r = std::max(rows.first, roi.y); r <= last; ++r) {
+    const double w0 = s.from.y() - map.skew_of_row(r) * s.from.x();
+    const double w1 = s.to.y() - map.skew_of_row(r) * s.to.x();
     const double top = map.way_top_of_row(r);
     const double bottom = map.way_bottom_of_row(r);
-    const double from = std::max(low, top);
-    const double to = std::min(high, bottom);
-    if (!(from < to)) continue;
-    const double shift = map.shift_of_row(r);
-    const double c0 = map.column_of_x(s.x0 + slope * (from - s.w0) - shift) + 0.5 - roi.x;
-    const double c1 = map.column_of_x(s.x0 + slope * (to - s.w0) - shift) + 0.5 - roi.x;
-    const double sign = s.w1 > s.w0 ? s.weight : -s.weight;
-    accumulate(sums.ptr<float>(r - roi.y), roi.width, c0, c1, sign * (to - from) / (bottom - top));
+    const double begin = std::max(std::min(w0, w1), top);
+    const double end = std::min(std::max(w0, w1), bottom);
+    if (!(begin < end)) continue;
+    const double slope = (s.to.x() - s.from.x()) / (w1 - w0);
+    const double x0 = s.from.x() - map.shift_of_row(r);
+    const double c0 = map.column_of_x(x0 + slope * (begin - w0)) + 0.5 - roi.x;
+    const double c1 = map.column_of_x(x0 + slope * (end - w0)) + 0.5 - roi.x;
+    const double weight = w1 > w0 ? s.weight : -s.weight;
+    accumulate(sums.ptr<float>(r - roi.y), roi.width, c0, c1, weight * (end - begin) / (bottom - top));
   }
 }
 
@@ -82,8 +82,7 @@ void add_outline(const Outline& outline, const ScannerMap& map, const cv::Rect& 
     Eigen::Vector2d from = p;
     for (int k = 1; k <= parts; ++k) {
       const Eigen::Vector2d to = p + side * (static_cast<double>(k) / parts);
-      add_segment({from.x(), from.y() - map.skew() * from.x(), to.x(), to.y() - map.skew() * to.x(), weight},
-                  map, roi, sums);
+      add_segment({from, to, weight}, map, roi, sums);
       from = to;
     }
   }

@@ -1,6 +1,7 @@
 // Small helpers on linear-light pictures: CV_32FC1, or CV_32FC3 in the order B, G, R.
 #pragma once
 #include <array>
+#include <cstddef>
 #include <opencv2/core.hpp>
 
 #include "synth/coverage.h"
@@ -8,6 +9,11 @@
 namespace tapersight {
 
 using Tone = std::array<float, 3>;  // linear light, B, G, R; a grey picture uses the first
+
+// The first channel of a pixel.
+inline float* pixel_at(cv::Mat& light, int row, int column) {
+  return light.ptr<float>(row) + static_cast<std::ptrdiff_t>(column) * light.channels();
+}
 
 inline Tone neutral(double tone) {
   const auto t = static_cast<float>(tone);
@@ -28,7 +34,7 @@ inline void paint(const Coverage& layer, const Tone& tone, cv::Mat& light) {
   const int channels = light.channels();
   for (int r = 0; r < layer.roi.height; ++r) {
     const float* area = layer.area.ptr<float>(r);
-    float* out = light.ptr<float>(layer.roi.y + r) + layer.roi.x * channels;
+    float* out = pixel_at(light, layer.roi.y + r, layer.roi.x);
     for (int c = 0; c < layer.roi.width; ++c, out += channels)
       if (area[c] != 0)
         for (int k = 0; k < channels; ++k) out[k] += area[c] * (tone[static_cast<std::size_t>(k)] - out[k]);

@@ -30,6 +30,7 @@ void draw_scanner(Rng& rng, ScannerScene& scanner) {
   scanner.carriage_quadratic_mm = 0.05 * rng.normal();
   for (int i = 0; i < 2; ++i) {
     scanner.carriage_waves.push_back({rng.uniform(0, 15), rng.uniform(20, 150), rng.uniform(0, 2 * M_PI)});
+    scanner.yaw_waves.push_back({rng.uniform(0, 4), rng.uniform(40, 200), rng.uniform(0, 2 * M_PI)});
     scanner.wobble_waves.push_back({rng.uniform(0, 8), rng.uniform(20, 150), rng.uniform(0, 2 * M_PI)});
   }
   scanner.jitter_um = rng.uniform(0, 3);
@@ -65,7 +66,7 @@ void draw_wood(Rng& rng, bool rough, StripScene& strip, double& ground_tone) {
   if (!rough) return;
   wood.dark_lines = rng.integer(0, 3);
   for (int i = rng.integer(0, 2); i > 0; --i)
-    wood.burns.push_back({rng.integer(0, 1) == 0 ? Side::kLeft : Side::kRight, rng.uniform(-80, 80),
+    wood.burns.push_back({rng.integer(0, 1) == 0 ? StripSide::kLeft : StripSide::kRight, rng.uniform(-80, 80),
                           rng.uniform(6, 20), rng.uniform(0.6, 2.5), rng.uniform(0.2, 0.6)});
 }
 
@@ -83,6 +84,27 @@ RectMm fiducial_bounds(const SheetLayout& layout) {
     y1 = std::max(y1, block.bottom());
   }
   return {x0, y0, x1 - x0, y1 - y0};
+}
+
+std::vector<Patch> random_patches(const SheetLayout& layout, double fraction, std::uint64_t seed) {
+  Rng rng(stream_seed(seed, "patches"));
+  std::vector<Patch> patches;
+  const auto hidden = [&] {
+    std::size_t count = 0;
+    for (const Saddle& saddle : layout.saddles)
+      count += std::any_of(patches.begin(), patches.end(),
+                           [&](const Patch& patch) { return patch.at_sheet_mm.contains(saddle.at_mm); })
+                   ? 1
+                   : 0;
+    return static_cast<double>(count) / static_cast<double>(layout.saddles.size());
+  };
+  while (hidden() < std::min(fraction, 1.0)) {
+    const RectMm& block = layout.blocks[rng.next() % layout.blocks.size()];
+    const double height = rng.uniform(8, 25);
+    const double y = block.y + rng.uniform(-height / 2, block.height - height / 2);
+    patches.push_back({{block.x - 1, y, block.width + 2, height}, rng.uniform(0.1, 0.8)});
+  }
+  return patches;
 }
 
 ScanScene random_scan_scene(std::uint64_t seed, SceneProfile profile) {
@@ -107,7 +129,7 @@ ScanScene random_scan_scene(std::uint64_t seed, SceneProfile profile) {
   strip.left.bow_um = 30 * rng.normal();
   strip.right.bow_um = -strip.left.bow_um + 10 * rng.normal();
   if (rng.integer(0, 1) == 1)
-    strip.shadow = {rng.integer(0, 1) == 0 ? Side::kLeft : Side::kRight, rng.uniform(0.5, 4),
+    strip.shadow = {rng.integer(0, 1) == 0 ? StripSide::kLeft : StripSide::kRight, rng.uniform(0.5, 4),
                     rng.uniform(0.1, 0.6), rng.uniform(0.3, 2)};
   if (rng.integer(0, 1) == 1) {
     strip.wall.mode = WallScene::Mode::kLens;

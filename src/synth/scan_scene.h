@@ -17,7 +17,7 @@
 
 namespace tapersight {
 
-enum class Side { kNone, kLeft, kRight };
+enum class StripSide { kNone, kLeft, kRight };
 
 // How one long edge leaves its straight line.
 struct EdgeScene {
@@ -39,7 +39,7 @@ struct EndScene {
 };
 
 struct BurnMark {
-  Side edge = Side::kLeft;
+  StripSide edge = StripSide::kLeft;
   double at_mm = 0;       // middle, along the strip (u)
   double length_mm = 12;  // along the strip
   double depth_mm = 2;    // into the strip
@@ -72,7 +72,7 @@ struct WallScene {
   Mode mode = Mode::kNone;
   double thickness_mm = 12;       // t
   double lens_distance_mm = 300;  // Z
-  Side band_side = Side::kLeft;
+  StripSide band_side = StripSide::kLeft;
   double band_mm = 1;
   double tone = 0.2;             // reflectance of the wall as lit
   double far_arris_blur_mm = 0;  // standard deviation of the far arris' extra blur
@@ -80,7 +80,7 @@ struct WallScene {
 
 // A shadow on what lies beside the strip.
 struct ShadowScene {
-  Side side = Side::kNone;
+  StripSide side = StripSide::kNone;
   double width_mm = 2;  // from the edge to the middle of the fading
   double depth = 0.5;   // part of the light lost beside the edge
   double soft_mm = 1;   // the fading takes this much on both sides of `width_mm`
@@ -121,7 +121,8 @@ struct ScannerScene {
   double carriage_cubic_mm = 0;       // ... and with y^3
   std::vector<Wave> carriage_waves;   // y displacement along y
   std::vector<Wave> wobble_waves;     // x displacement along y
-  double jitter_um = 0;               // rms shift of single rows, in x and in y each
+  std::vector<Wave> yaw_waves;  // y displacement at the sensor's end, growing with x: a turning carriage
+  double jitter_um = 0;         // rms shift of single rows, in x and in y each
   double jitter_correlation_mm = 0.5;
   double blur_px = 0.7;       // standard deviation of the optics' blur, in light
   double noise_levels = 1;    // standard deviation of the noise, in code values
@@ -168,6 +169,10 @@ struct ScanScene {
 
 // The blocks and the channel of a sheet, for small quick pictures (window_sheet_mm).
 RectMm fiducial_bounds(const SheetLayout& layout);
+
+// Patches at random places of the blocks until they hide this fraction of the saddles, as strips of tape
+// would.
+std::vector<Patch> random_patches(const SheetLayout& layout, double fraction, std::uint64_t seed);
 
 enum class SceneProfile { kSmooth, kRough };
 

@@ -82,15 +82,15 @@ StripTruth strip_truth(const StripScene& strip, const StripShape& shape, const E
   truth.taper_as_drawn = taper_of_slopes(shape.left_slope, shape.right_slope);
   truth.glass_from_strip = from_strip;
   const double half = strip.length_mm / 2;
-  const auto edge = [&](Side side) {
+  const auto edge = [&](StripSide side) {
     return EdgeLine{from_strip * Eigen::Vector2d(straight_edge(strip, side, half), half),
                     from_strip * Eigen::Vector2d(straight_edge(strip, side, -half), -half)};
   };
   const Eigen::Affine2d sheet_from_glass = scan.glass_from_sheet.inverse();
   const auto to_sheet = [&](const Eigen::Vector2d& p) -> Eigen::Vector2d { return sheet_from_glass * p; };
   const auto to_px = [&](const Eigen::Vector2d& p) { return scan.map.pixel_from_glass(p); };
-  truth.left_glass = edge(Side::kLeft);
-  truth.right_glass = edge(Side::kRight);
+  truth.left_glass = edge(StripSide::kLeft);
+  truth.right_glass = edge(StripSide::kRight);
   truth.left_sheet = mapped(truth.left_glass, to_sheet);
   truth.right_sheet = mapped(truth.right_glass, to_sheet);
   truth.left_px = mapped(truth.left_glass, to_px);

@@ -9,6 +9,7 @@ namespace tapersight {
 namespace {
 
 constexpr double kCarriageHalfLengthMm = 150;
+constexpr double kWidestX = 2;  // the picture reaches no further than this many sensor half widths
 
 double sum_of(const std::vector<Wave>& waves, double y_mm) {
   double mm = 0;
@@ -40,10 +41,12 @@ ScannerMap::ScannerMap(const ScannerScene& scanner, int dpi, const Eigen::Vector
   jitter_y_ = rough_profile(jitter, pitch_y_, rows, stream_seed(seed, "jitter y"));
   double largest = 0;
   for (double mm : jitter_y_) largest = std::max(largest, std::abs(mm));
-  jitter_rows_ = static_cast<int>(std::ceil(largest / pitch_y_));
+  for (const Wave& wave : scanner.yaw_waves) largest += 1e-3 * std::abs(wave.amplitude_um) * kWidestX;
+  spare_rows_ = 1 + static_cast<int>(std::ceil(largest / pitch_y_));
   for (std::size_t r = 0; r < rows; ++r) {
     const auto row = static_cast<double>(r);
     row_shift_.push_back(wobble(row) + jitter_x_[r]);
+    row_skew_.push_back(skew_at(row));
     row_top_.push_back(smooth_way(row - 0.5) + jitter_y_[r]);
     row_bottom_.push_back(smooth_way(row + 0.5) + jitter_y_[r]);
   }
@@ -85,6 +88,11 @@ double ScannerMap::smooth_row(double way_mm) const {
   return row;
 }
 
+double ScannerMap::skew_at(double row) const {
+  return scanner_.skew +
+         sum_of(scanner_.yaw_waves, origin_.y() + row * pitch_y_) / scanner_.sensor_half_width_mm;
+}
+
 double ScannerMap::wobble(double row) const {
   return sum_of(scanner_.wobble_waves, origin_.y() + row * pitch_y_);
 }
@@ -99,14 +107,13 @@ double ScannerMap::jitter_y(double row) const {
 
 Eigen::Vector2d ScannerMap::glass_from_pixel(const Eigen::Vector2d& pixel) const {
   const double x = x_of_column(pixel.x()) + wobble(pixel.y()) + jitter_x(pixel.y());
-  return {x, smooth_way(pixel.y()) + jitter_y(pixel.y()) + scanner_.skew * x};
+  return {x, smooth_way(pixel.y()) + jitter_y(pixel.y()) + skew_at(pixel.y()) * x};
 }
 
 Eigen::Vector2d ScannerMap::pixel_from_glass(const Eigen::Vector2d& glass_mm) const {
-  const double way = glass_mm.y() - scanner_.skew * glass_mm.x();
-  double row = smooth_row(way);
+  double row = smooth_row(glass_mm.y() - scanner_.skew * glass_mm.x());
   for (int i = 0; i < 200; ++i) {
-    const double next = smooth_row(way - jitter_y(row));
+    const double next = smooth_row(glass_mm.y() - skew_at(row) * glass_mm.x() - jitter_y(row));
     const double step = next - row;
     row = next;
     if (std::abs(step) < 1e-11) break;
@@ -114,11 +121,12 @@ Eigen::Vector2d ScannerMap::pixel_from_glass(const Eigen::Vector2d& glass_mm) co
   return {column_of_x(glass_mm.x() - wobble(row) - jitter_x(row)), row};
 }
 
-ScannerMap::RowRange ScannerMap::rows_between(double way_from_mm, double way_to_mm) const {
-  const auto [low, high] = std::minmax(way_from_mm, way_to_mm);
-  const int spare = jitter_rows_ + 1;
-  const double first = std::floor(smooth_row(low) + 0.5) - spare;
-  const double last = std::ceil(smooth_row(high) - 0.5) + spare;
+ScannerMap::RowRange ScannerMap::rows_seeing(const Eigen::Vector2d& from_mm,
+                                             const Eigen::Vector2d& to_mm) const {
+  const auto [low, high] =
+      std::minmax({from_mm.y() - scanner_.skew * from_mm.x(), to_mm.y() - scanner_.skew * to_mm.x()});
+  const double first = std::floor(smooth_row(low) + 0.5) - spare_rows_;
+  const double last = std::ceil(smooth_row(high) - 0.5) + spare_rows_;
   return {static_cast<int>(std::max(first, 0.0)),
           static_cast<int>(std::min(last, static_cast<double>(size_.height - 1)))};
 }

@@ -22,25 +22,31 @@ class ScannerMap {
   // Inverse, by iteration, to better than 1e-9 px; continued smoothly outside the picture.
   Eigen::Vector2d pixel_from_glass(const Eigen::Vector2d& glass_mm) const;
 
-  // The parts of the map. With (x, y) on the glass, a row sees the way coordinate y - skew * x.
-  double skew() const { return scanner_.skew; }
-  double x_of_column(double column) const;                        // without the row's shift
-  double column_of_x(double x_mm) const;                          // inverse of x_of_column
-  double shift_of_row(int row) const { return row_shift_[row]; }  // add to x_of_column
-  double way_top_of_row(int row) const { return row_top_[row]; }  // upper border of the row's light
-  double way_bottom_of_row(int row) const { return row_bottom_[row]; }
-  double way_of_row(int row) const { return (row_top_[row] + row_bottom_[row]) / 2; }
-  // Rows that may see anything between two way coordinates; empty (first > last) outside the picture.
+  // The parts of the map. With (x, y) on the glass, a row sees the way coordinate y - skew_of_row * x.
+  double skew_of_row(int row) const { return row_skew_[static_cast<std::size_t>(row)]; }
+  double x_of_column(double column) const;  // without the row's shift
+  double column_of_x(double x_mm) const;    // inverse of x_of_column
+  double shift_of_row(int row) const {
+    return row_shift_[static_cast<std::size_t>(row)];
+  }  // add to x_of_column
+  double way_top_of_row(int row) const {
+    return row_top_[static_cast<std::size_t>(row)];
+  }  // upper border of the row's light
+  double way_bottom_of_row(int row) const { return row_bottom_[static_cast<std::size_t>(row)]; }
+  double way_of_row(int row) const { return (way_top_of_row(row) + way_bottom_of_row(row)) / 2; }
+  // Rows that may see anything of the straight line between two points of the glass; empty (first > last)
+  // outside the picture.
   struct RowRange {
     int first, last;
   };
-  RowRange rows_between(double way_from_mm, double way_to_mm) const;
+  RowRange rows_seeing(const Eigen::Vector2d& from_mm, const Eigen::Vector2d& to_mm) const;
 
  private:
   double smooth_way(double row) const;     // without jitter
   double smooth_row(double way_mm) const;  // inverse of smooth_way
-  double wobble(double row) const;         // mm
-  double jitter_y(double row) const;       // mm, interpolated between rows
+  double skew_at(double row) const;
+  double wobble(double row) const;    // mm
+  double jitter_y(double row) const;  // mm, interpolated between rows
   double jitter_x(double row) const;
 
   ScannerScene scanner_;
@@ -48,8 +54,8 @@ class ScannerMap {
   cv::Size size_;
   double pitch_x_, pitch_y_;
   std::vector<double> jitter_x_, jitter_y_;  // one per row, mm
-  std::vector<double> row_shift_, row_top_, row_bottom_;
-  int jitter_rows_ = 0;  // how many rows the jitter can move a row, rounded up
+  std::vector<double> row_shift_, row_top_, row_bottom_, row_skew_;
+  int spare_rows_ = 0;  // how many rows jitter and yaw can move what a row sees, rounded up
 };
 
 }  // namespace tapersight

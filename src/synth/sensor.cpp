@@ -20,6 +20,7 @@ const std::vector<float>& normal_quantiles() {
   static const std::vector<float> table = [] {
     const int count = 1 << kNoiseBits;
     std::vector<float> quantiles;
+    quantiles.reserve(count);
     for (int i = 0; i < count; ++i)
       quantiles.push_back(static_cast<float>(-std::sqrt(2.0) * boost::math::erfc_inv(2 * (i + 0.5) / count)));
     return quantiles;

@@ -16,7 +16,8 @@ struct CellGrid {
   int rows() const { return static_cast<int>(y.size()) - 1; }
   bool at(int row, int column) const {
     if (row < 0 || column < 0 || row >= rows() || column >= columns()) return false;
-    return ink[static_cast<std::size_t>(row * columns() + column)];
+    return ink[static_cast<std::size_t>(row) * static_cast<std::size_t>(columns()) +
+               static_cast<std::size_t>(column)];
   }
 };
 
@@ -82,31 +83,28 @@ void add_margins(const CellGrid& grid, int row, int column, double d, double wei
     }
 }
 
-void add_spread(const CellGrid& grid, double spread_mm, std::vector<InkRect>& out) {
+// The same grid with a ring of white cells around.
+CellGrid with_white_ring(const CellGrid& grid, double width_mm) {
+  CellGrid padded = grid;
+  for (auto* lines : {&padded.x, &padded.y}) {
+    lines->insert(lines->begin(), lines->front() - width_mm);
+    lines->push_back(lines->back() + width_mm);
+  }
+  padded.ink.clear();
+  for (int r = -1; r <= grid.rows(); ++r)
+    for (int c = -1; c <= grid.columns(); ++c) padded.ink.push_back(grid.at(r, c));
+  return padded;
+}
+
+void add_spread(const CellGrid& cells, double spread_mm, std::vector<InkRect>& out) {
   if (spread_mm == 0) return;
   const bool grows = spread_mm > 0;
   const double d = std::abs(spread_mm);
+  const CellGrid grid = with_white_ring(cells, 4 * d);
   const auto wins = [&](int r, int c) { return grid.at(r, c) == grows; };
-  if (!grows) {
-    for (int r = 0; r < grid.rows(); ++r)
-      for (int c = 0; c < grid.columns(); ++c)
-        if (grid.at(r, c)) add_margins(grid, r, c, d, -1, wins, out);
-    return;
-  }
   for (int r = 0; r < grid.rows(); ++r)
     for (int c = 0; c < grid.columns(); ++c)
-      if (!grid.at(r, c)) add_margins(grid, r, c, d, 1, wins, out);
-  // Around the grid: rows and columns of white, of which only the margin towards the grid counts.
-  for (int r = 0; r < grid.rows(); ++r) {
-    const double height = grid.y[r + 1] - grid.y[r];
-    if (grid.at(r, 0)) out.push_back({{grid.x.front() - d, grid.y[r], d, height}, 1});
-    if (grid.at(r, grid.columns() - 1)) out.push_back({{grid.x.back(), grid.y[r], d, height}, 1});
-  }
-  for (int c = 0; c < grid.columns(); ++c) {
-    const double width = grid.x[c + 1] - grid.x[c];
-    if (grid.at(0, c)) out.push_back({{grid.x[c], grid.y.front() - d, width, d}, 1});
-    if (grid.at(grid.rows() - 1, c)) out.push_back({{grid.x[c], grid.y.back(), width, d}, 1});
-  }
+      if (!wins(r, c)) add_margins(grid, r, c, d, grows ? 1 : -1, wins, out);
 }
 
 }  // namespace

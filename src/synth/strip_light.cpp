@@ -39,7 +39,7 @@ void add_walls(const WallScene& wall, const StripPiece& piece, const Eigen::Affi
   const Points* sides[4] = {&piece.left, &piece.right, &piece.far_end, &piece.fence_end};
   const Eigen::Vector2d outward[4] = {{-1, 0}, {1, 0}, {0, -1}, {0, 1}};
   for (int s = 0; s < 4; ++s) {
-    const bool band_here = s == (wall.band_side == Side::kRight ? 1 : 0);
+    const bool band_here = s == (wall.band_side == StripSide::kRight ? 1 : 0);
     if (wall.mode == WallScene::Mode::kBand && !band_here) continue;
     const Eigen::Vector2d direction = from_strip.linear() * outward[s];
     Points points = to_glass(*sides[s], from_strip);
@@ -61,13 +61,14 @@ double smooth_step(double t) {
 // The part of the light that the shadow takes at (v, u).
 double shadow_at(const StripScene& strip, double v, double u) {
   const ShadowScene& shadow = strip.shadow;
-  const double sign = shadow.side == Side::kLeft ? -1 : 1;
-  if (shadow.side == Side::kNone || sign * v < 0) return 0;
+  const double sign = shadow.side == StripSide::kLeft ? -1 : 1;
+  if (shadow.side == StripSide::kNone) return 0;
   const double from_edge = std::max(0.0, sign * (v - straight_edge(strip, shadow.side, u)));
   const double past_end = std::max(0.0, std::abs(u) - strip.length_mm / 2);
   const double soft = std::max(shadow.soft_mm, 1e-6);
+  const double other_side = 0.5 + sign * v / strip.width_mm;  // 1 at the shadow's edge, 0 at the other one
   return shadow.depth * smooth_step((shadow.width_mm + soft - from_edge) / (2 * soft)) *
-         smooth_step(1 - past_end / soft);
+         smooth_step(1 - past_end / soft) * smooth_step(other_side);
 }
 
 // Everything the pixel loop needs besides the picture.
@@ -89,14 +90,10 @@ StripLayers make_layers(const StripScene& strip, const StripTruth& truth, const 
   }
   std::vector<Outline> everything = faces;
   everything.insert(everything.end(), walls.outlines.begin(), walls.outlines.end());
-  const double pixels_per_mm = truth.left_px.fence_end.x() == truth.left_px.far_end.x() &&
-                                       truth.left_px.fence_end.y() == truth.left_px.far_end.y()
-                                   ? 1
-                                   : (truth.left_px.fence_end - truth.left_px.far_end).norm() /
-                                         (truth.left_glass.fence_end - truth.left_glass.far_end).norm();
+  const double pixels_per_mm = (truth.left_px.fence_end - truth.left_px.far_end).norm() / truth.length_mm;
   const double blur_px = strip.wall.far_arris_blur_mm * pixels_per_mm;
   const double shadow_mm =
-      strip.shadow.side == Side::kNone ? 0 : strip.shadow.width_mm + strip.shadow.soft_mm;
+      strip.shadow.side == StripSide::kNone ? 0 : strip.shadow.width_mm + strip.shadow.soft_mm;
   const int spare = static_cast<int>(std::ceil(5 * blur_px + shadow_mm * pixels_per_mm));
   const cv::Rect roi = bounds_px(everything, map, spare);
   StripLayers layers;
@@ -127,18 +124,20 @@ void paint_strip(const StripScene& strip, const StripTruth& truth, const Scanner
   const double footprint = pitch * (std::abs(turn(0, 0)) + std::abs(turn(0, 1)));
   const double half_length = strip.length_mm / 2;
   std::vector<double> x_mm;
+  x_mm.reserve(static_cast<std::size_t>(roi.width));
   for (int c = 0; c < roi.width; ++c) x_mm.push_back(map.x_of_column(roi.x + c));
 
   for (int r = 0; r < roi.height; ++r) {
     const float* face_row = layers.face.area.ptr<float>(r);
     const float* wall_row = layers.wall.empty() ? nullptr : layers.wall.ptr<float>(r);
     const float* blurred_row = layers.silhouette.empty() ? nullptr : layers.silhouette.ptr<float>(r);
-    float* out = light.ptr<float>(roi.y + r) + roi.x * channels;
+    float* out = pixel_at(light, roi.y + r, roi.x);
     const double shift = map.shift_of_row(roi.y + r);
     const double way = map.way_of_row(roi.y + r);
+    const double skew = map.skew_of_row(roi.y + r);
     for (int c = 0; c < roi.width; ++c, out += channels) {
       const double x = x_mm[static_cast<std::size_t>(c)] + shift;
-      const Eigen::Vector2d p = strip_from_glass * Eigen::Vector2d(x, way + map.skew() * x);
+      const Eigen::Vector2d p = strip_from_glass * Eigen::Vector2d(x, way + skew * x);
       const float face = face_row[c];
       float wall = 0;
       if (wall_row != nullptr && blurred_row == nullptr) wall = wall_row[c];

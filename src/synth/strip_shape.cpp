@@ -15,8 +15,8 @@ struct EdgeCurve {
   std::vector<double> u, v;
 };
 
-double outwards(Side side) {
-  return side == Side::kLeft ? -1 : 1;
+double outwards(StripSide side) {
+  return side == StripSide::kLeft ? -1 : 1;
 }
 
 // A lopsided triangle: 1 at its top, 0 from `half` away on.
@@ -50,8 +50,8 @@ void add_tears(const EndScene& ends, double length_mm, Rng rng, const std::vecto
   }
 }
 
-EdgeCurve make_edge(const StripScene& strip, Side side, std::uint64_t seed) {
-  const EdgeScene& scene = side == Side::kLeft ? strip.left : strip.right;
+EdgeCurve make_edge(const StripScene& strip, StripSide side, std::uint64_t seed) {
+  const EdgeScene& scene = side == StripSide::kLeft ? strip.left : strip.right;
   const auto count = static_cast<std::size_t>(std::max(2.0, std::round(strip.length_mm / kStepMm))) + 1;
   const double step = strip.length_mm / static_cast<double>(count - 1);
   EdgeCurve curve;
@@ -152,7 +152,7 @@ std::vector<Eigen::Vector2d> StripPiece::outline() const {
   return points;
 }
 
-double straight_edge(const StripScene& strip, Side side, double u_mm) {
+double straight_edge(const StripScene& strip, StripSide side, double u_mm) {
   return outwards(side) * (strip.width_mm + strip.taper * u_mm) / 2;
 }
 
@@ -161,8 +161,8 @@ double taper_of_slopes(double left_slope, double right_slope) {
 }
 
 StripShape make_strip_shape(const StripScene& strip, std::uint64_t seed) {
-  const EdgeCurve left = make_edge(strip, Side::kLeft, stream_seed(seed, "left edge"));
-  const EdgeCurve right = make_edge(strip, Side::kRight, stream_seed(seed, "right edge"));
+  const EdgeCurve left = make_edge(strip, StripSide::kLeft, stream_seed(seed, "left edge"));
+  const EdgeCurve right = make_edge(strip, StripSide::kRight, stream_seed(seed, "right edge"));
   StripShape shape;
   shape.left_slope = slope_of(left);
   shape.right_slope = slope_of(right);

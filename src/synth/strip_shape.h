@@ -22,7 +22,7 @@ struct StripShape {
 };
 
 // Where the straight cut of an edge lies at u, mm.
-double straight_edge(const StripScene& strip, Side side, double u_mm);
+double straight_edge(const StripScene& strip, StripSide side, double u_mm);
 
 StripShape make_strip_shape(const StripScene& strip, std::uint64_t seed);
 

@@ -106,7 +106,7 @@ double WoodTexture::reflectance(double v_mm, double u_mm, double footprint_mm) c
   }
   if (wood_.saw_contrast > 0) tone *= 1 + looked_up(saw_, index + 0.004 * v_mm * v_mm / kAlongStepMm);
   for (const BurnMark& burn : wood_.burns) {
-    const double from_edge = burn.edge == Side::kLeft ? v_mm + width_ / 2 : width_ / 2 - v_mm;
+    const double from_edge = burn.edge == StripSide::kLeft ? v_mm + width_ / 2 : width_ / 2 - v_mm;
     const double n = (u_mm - burn.at_mm) / (0.35 * burn.length_mm);
     const double m = std::max(0.0, from_edge) / burn.depth_mm;
     tone *= 1 - burn.darkness * std::exp(-n * n - m * m);

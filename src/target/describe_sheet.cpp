@@ -9,11 +9,17 @@ namespace {
 using nlohmann::ordered_json;
 
 // Whole micrometres: the layout's own numbers, without the last bits of the sums that made them.
-double rounded(double mm) { return std::round(mm * 1000) / 1000; }
+double rounded(double mm) {
+  return std::round(mm * 1000) / 1000;
+}
 
-ordered_json point(const Eigen::Vector2d& p) { return {rounded(p.x()), rounded(p.y())}; }
+ordered_json point(const Eigen::Vector2d& p) {
+  return {rounded(p.x()), rounded(p.y())};
+}
 
-ordered_json rect(const RectMm& r) { return {rounded(r.x), rounded(r.y), rounded(r.width), rounded(r.height)}; }
+ordered_json rect(const RectMm& r) {
+  return {rounded(r.x), rounded(r.y), rounded(r.width), rounded(r.height)};
+}
 
 ordered_json bar(const CheckBar& b) {
   return {{"from_mm", point(b.from_mm)}, {"to_mm", point(b.to_mm)}, {"length_mm", rounded(b.length_mm())}};

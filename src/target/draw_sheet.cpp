@@ -34,8 +34,8 @@ void fill_triangle(cairo_t* cr, double x, double y, double half_width, double he
 enum class Align { kStart, kCentre };
 
 // Text with its baseline starting (or centred) at (x, y), turned by `angle` (radians, clockwise as seen).
-void put_text(cairo_t* cr, double x, double y, double size_mm, const std::string& text, Align align = Align::kStart,
-              double angle = 0, bool bold = false) {
+void put_text(cairo_t* cr, double x, double y, double size_mm, const std::string& text,
+              Align align = Align::kStart, double angle = 0, bool bold = false) {
   cairo_save(cr);
   cairo_select_font_face(cr, "sans-serif", CAIRO_FONT_SLANT_NORMAL,
                          bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
@@ -97,8 +97,8 @@ void draw_bar(cairo_t* cr, const CheckBar& bar, const std::string& label) {
 }
 
 std::string bar_label(const std::string& axis, const CheckBar& bar) {
-  return "check bar " + axis + ": " + fixed(bar.length_mm() / 25.4, 0) + " in = " + fixed(bar.length_mm(), 1) +
-         " mm between the end ticks";
+  return "check bar " + axis + ": " + fixed(bar.length_mm() / 25.4, 0) +
+         " in = " + fixed(bar.length_mm(), 1) + " mm between the end ticks";
 }
 
 void draw_words(cairo_t* cr, const SheetLayout& layout) {
@@ -109,7 +109,8 @@ void draw_words(cairo_t* cr, const SheetLayout& layout) {
       "Print at ACTUAL SIZE (100 %), never \"fit to page\"; check both bars with a rule. Do not photocopy.",
       "Scanner: cut out the channel, lay sheet and strip face down on the glass, the strip in the channel.",
       "Photo: leave the channel as blank paper, lay the sheet flat and the strip in the channel.",
-      "Unplug the saw before you touch the fence. Hold small pieces with a hold-down, hands clear of the blade."};
+      "Unplug the saw before you touch the fence. Hold small pieces with a hold-down, hands clear of the "
+      "blade."};
   double x = right + 15;
   put_text(cr, x, 30, 4.2, "Tapersight sheet " + layout.id + ", revision 1", Align::kStart, down, true);
   for (const char* text : lines) put_text(cr, x -= 5, 30, 3.0, text, Align::kStart, down);
@@ -122,8 +123,8 @@ void draw_words(cairo_t* cr, const SheetLayout& layout) {
     put_text(cr, side, bottom - 11.5, 3.2, "of the strip here", Align::kCentre);
     fill_triangle(cr, side, bottom - 9.5, 9, 9);
   }
-  put_text(cr, middle, layout.channel.bottom() + 3.6, 3.2, "FENCE END of the strip at this end", Align::kCentre, 0,
-           true);
+  put_text(cr, middle, layout.channel.bottom() + 3.6, 3.2, "FENCE END of the strip at this end",
+           Align::kCentre, 0, true);
 }
 
 void draw_all(cairo_t* cr, const SheetLayout& layout) {
@@ -140,7 +141,8 @@ void draw_all(cairo_t* cr, const SheetLayout& layout) {
 }
 
 Failure not_drawn(cairo_status_t status) {
-  return {"sheet-not-drawn", std::string("The sheet could not be drawn: ") + cairo_status_to_string(status) + ".",
+  return {"sheet-not-drawn",
+          std::string("The sheet could not be drawn: ") + cairo_status_to_string(status) + ".",
           "Try another format or a lower --dpi."};
 }
 
@@ -148,9 +150,10 @@ Result<std::string> draw_vector(const SheetLayout& layout, bool pdf) {
   std::string bytes;
   const double w = layout.page_width_mm;
   const double h = layout.page_height_mm;
-  SurfacePtr surface(pdf ? cairo_pdf_surface_create_for_stream(append, &bytes, w * kPointsPerMm, h * kPointsPerMm)
-                         : cairo_svg_surface_create_for_stream(append, &bytes, w, h),
-                     cairo_surface_destroy);
+  SurfacePtr surface(
+      pdf ? cairo_pdf_surface_create_for_stream(append, &bytes, w * kPointsPerMm, h * kPointsPerMm)
+          : cairo_svg_surface_create_for_stream(append, &bytes, w, h),
+      cairo_surface_destroy);
   if (pdf) {
     // A fixed date: the same sheet is the same file.
     cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_CREATE_DATE, "2026-01-01T00:00:00Z");
@@ -192,7 +195,8 @@ Result<std::string> draw_png(const SheetLayout& layout, double dpi) {
 }  // namespace
 
 Result<std::string> draw_sheet(const SheetLayout& layout, SheetFormat format, double dpi) {
-  return format == SheetFormat::kPng ? draw_png(layout, dpi) : draw_vector(layout, format == SheetFormat::kPdf);
+  return format == SheetFormat::kPng ? draw_png(layout, dpi)
+                                     : draw_vector(layout, format == SheetFormat::kPdf);
 }
 
 }  // namespace tapersight

@@ -98,8 +98,10 @@ void keep_one_layout(std::vector<SeenMarker>& seen) {
              seen.end());
 }
 
-// A rough picture_from_sheet homography from the markers' corners (which wander with blur by half a pixel or so).
-std::optional<cv::Matx33d> rough_homography(const std::vector<SeenMarker>& seen, double tolerance_px, int* agreeing) {
+// A rough picture_from_sheet homography from the markers' corners (which wander with blur by half a pixel or
+// so).
+std::optional<cv::Matx33d> rough_homography(const std::vector<SeenMarker>& seen, double tolerance_px,
+                                            int* agreeing) {
   std::vector<cv::Point2f> sheet;
   std::vector<cv::Point2f> picture;
   for (const SeenMarker& m : seen) {
@@ -124,8 +126,8 @@ Eigen::Vector2d through(const cv::Matx33d& h, const Eigen::Vector2d& p) {
   return {q[0] / q[2], q[1] / q[2]};
 }
 
-// Smooth displacement between the rough homography's prediction and what was found nearby (lens, carriage): the mean
-// over the few nearest found points, so that the next window is centred well.
+// Smooth displacement between the rough homography's prediction and what was found nearby (lens, carriage):
+// the mean over the few nearest found points, so that the next window is centred well.
 struct Displacements {
   std::vector<std::pair<Eigen::Vector2d, Eigen::Vector2d>> at_mm_shift_px;
   Eigen::Vector2d near(const Eigen::Vector2d& at_mm) const {
@@ -184,7 +186,8 @@ FoundSheet fit_saddles(const cv::Mat& grey, const SheetLayout& layout, const cv:
   found.layout = &layout;
   found.saddles_printed = static_cast<int>(layout.saddles.size());
   found.px_per_mm = px_per_mm;
-  // At most 2 mm, so that neither the marker nor the rim's end is in the window; at least what the blur needs.
+  // At most 2 mm, so that neither the marker nor the rim's end is in the window; at least what the blur
+  // needs.
   const int radius = static_cast<int>(std::clamp(1.6 * px_per_mm, 7.0, 12.0));
   std::vector<double> blurs;
   std::vector<double> contrasts;
@@ -193,7 +196,8 @@ FoundSheet fit_saddles(const cv::Mat& grey, const SheetLayout& layout, const cv:
     const Eigen::Vector2d at = through(h, saddle.at_mm) + shift.near(saddle.at_mm);
     const auto fit = fit_one(grey, h, saddle, at, blur, radius);
     if (!fit) continue;
-    found.saddles.push_back({fit->at_px, saddle.at_mm, saddle.block, saddle.row, fit->blur_px});
+    found.saddles.push_back(
+        {fit->at_px, saddle.at_mm, saddle.block, saddle.row, saddle.column, fit->blur_px});
     blurs.push_back(fit->blur_px);
     contrasts.push_back(fit->contrast);
     blur = fit->blur_px;
@@ -213,7 +217,8 @@ Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, std::size_t marke
             "Scan at 300 or 600 dpi."};
   if (quality.blur_px > 2.2)
     return {"too-blurred", "The picture is too blurred to find the sheet's codes in it.",
-            "Press the sheet and the strip flat on clean glass and scan again; for a photo, hold still and tap to focus."};
+            "Press the sheet and the strip flat on clean glass and scan again; for a photo, hold still and "
+            "tap to focus."};
   if (quality.white_part > 0.9)
     return {"saturated", "The picture is over-exposed: almost all of it is plain white.",
             "Turn the scanner's automatic brightness off, or make the picture darker."};
@@ -228,7 +233,8 @@ Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, std::size_t marke
     return {"target-covered", "Too little of the printed sheet can be seen.",
             "Uncover the chessboards on both sides of the channel and get the whole sheet into the picture."};
   return {"no-target", "The printed sheet is not in this picture.",
-          "Print a sheet with 'tapersight target', lay it with the strip in its channel; without a sheet, measure "
+          "Print a sheet with 'tapersight target', lay it with the strip in its channel; without a sheet, "
+          "measure "
           "with --without-target."};
 }
 
@@ -239,7 +245,8 @@ Result<FoundSheet> find_sheet(const cv::Mat& grey) {
   std::optional<cv::Matx33d> h;
   Reduced reduced;
   Reduced first;
-  // 1800 px over a page are about 6 px/mm, 5 px a marker module; a page that fills the frame only partly needs more.
+  // 1800 px over a page are about 6 px/mm, 5 px a marker module; a page that fills the frame only partly
+  // needs more.
   for (const int long_side : {1800, 3200}) {
     if (long_side > 1800 && std::max(grey.cols, grey.rows) < 2400) break;
     reduced = reduce_to(grey, long_side);
@@ -254,7 +261,9 @@ Result<FoundSheet> find_sheet(const cv::Mat& grey) {
   if (!h) return no_target(grey, first.grey, seen.size());
   const SheetLayout& layout = *seen.front().layout;
   const Eigen::Vector2d middle(layout.page_width_mm / 2, layout.page_height_mm / 2);
-  const double px_per_mm = (through(*h, middle + Eigen::Vector2d(0, 50)) - through(*h, middle - Eigen::Vector2d(0, 50))).norm() / 100;
+  const double px_per_mm =
+      (through(*h, middle + Eigen::Vector2d(0, 50)) - through(*h, middle - Eigen::Vector2d(0, 50))).norm() /
+      100;
   if (px_per_mm < kLeastPxPerMm)
     return Failure{"resolution-too-low", "The picture's resolution is too low to measure the strip.",
                    "Scan at 300 or 600 dpi."};

@@ -13,13 +13,13 @@ struct FoundSheet {
   const SheetLayout* layout = nullptr;
   std::vector<Correspondence> saddles;  // in the layout's order, those not seen left out
   int saddles_printed = 0;
-  double px_per_mm = 0;                 // about, at the sheet's middle
-  double blur_px = 0;                   // median optical blur of the saddles
-  double contrast = 0;                  // median light of paper minus light of ink
+  double px_per_mm = 0;  // about, at the sheet's middle
+  double blur_px = 0;    // median optical blur of the saddles
+  double contrast = 0;   // median light of paper minus light of ink
 };
 
-// Coded markers are looked for in a reduced picture and only tell which saddle is which; the saddles themselves are
-// fitted in the full picture. Any rotation; parts may be covered.
+// Coded markers are looked for in a reduced picture and only tell which saddle is which; the saddles
+// themselves are fitted in the full picture. Any rotation; parts may be covered.
 //   grey  CV_8UC1
 // Failures: "no-target", "target-mirrored", "target-covered", "resolution-too-low", "too-blurred",
 // "saturated", "blank-picture".

@@ -10,9 +10,26 @@ namespace {
 struct Ladder {
   int u, v;
 };
-// From stiff to loose.
-constexpr Ladder kLadder[] = {{1, 1}, {1, 2}, {2, 1}, {3, 1}, {1, 3}, {2, 3}, {3, 3},
-                              {3, 5}, {5, 3}, {5, 5}, {3, 8}, {5, 8}, {3, 12}, {5, 12}};
+
+// Orders across the channel and along it, from stiff to loose.
+constexpr Ladder kLadder[] = {{1, 1}, {2, 1}, {1, 2}, {3, 1}, {1, 3}, {2, 3},  {3, 3},
+                              {1, 5}, {2, 5}, {3, 5}, {1, 8}, {3, 8}, {1, 12}, {3, 12}};
+
+// The channel may lie along u or along v in the picture.
+bool channel_along_v(const std::vector<Correspondence>& points) {
+  double su = 0, sv = 0, sy = 0;
+  for (const auto& p : points) sy += p.sheet_mm.y() / static_cast<double>(points.size());
+  for (const auto& p : points) {
+    su += p.picture_px.x() * (p.sheet_mm.y() - sy);
+    sv += p.picture_px.y() * (p.sheet_mm.y() - sy);
+  }
+  return std::abs(sv) >= std::abs(su);
+}
+
+// The ladder's orders as orders of u and v.
+Ladder turned(Ladder across_along, const std::vector<Correspondence>& points) {
+  return channel_along_v(points) ? across_along : Ladder{across_along.v, across_along.u};
+}
 
 PlaneMap frame_of(const std::vector<Correspondence>& points, Ladder order) {
   Eigen::Vector2d low = points.front().picture_px;
@@ -47,19 +64,31 @@ double squared_error(const PlaneMap& map, const Correspondence& p) {
   return (map.sheet_from_picture(p.picture_px) - p.sheet_mm).squaredNorm();
 }
 
-// Mean square (mm^2, both axes) of the rows left out in turn.
-double left_out_mean_square(const std::vector<Correspondence>& points, Ladder order, int folds) {
+// Mean square (mm^2, both axes) of the points left out in turn, by the part that `part_of` tells for each.
+template <typename PartOf>
+double left_out_mean_square(const std::vector<Correspondence>& points, Ladder order, int parts,
+                            PartOf&& part_of) {
   double sum = 0;
-  for (int fold = 0; fold < folds; ++fold) {
+  for (int part = 0; part < parts; ++part) {
     PlaneMap map = frame_of(points, order);
     std::vector<const Correspondence*> kept;
     for (const auto& p : points)
-      if (p.row % folds != fold) kept.push_back(&p);
+      if (part_of(p) != part) kept.push_back(&p);
+    if (kept.size() == points.size()) continue;
     solve(map, kept);
     for (const auto& p : points)
-      if (p.row % folds == fold) sum += squared_error(map, p);
+      if (part_of(p) == part) sum += squared_error(map, p);
   }
   return sum / static_cast<double>(points.size());
+}
+
+// Rows tell how well the model interpolates along the channel, columns how well across it.
+double left_out_mean_square(const std::vector<Correspondence>& points, Ladder order, int folds) {
+  const double rows =
+      left_out_mean_square(points, order, folds, [&](const auto& p) { return p.row % folds; });
+  const double columns =
+      left_out_mean_square(points, order, 6, [](const auto& p) { return 3 * p.block + p.column; });
+  return (rows + columns) / 2;
 }
 
 PlaneMap fit_all(const std::vector<Correspondence>& points, Ladder order) {
@@ -74,12 +103,12 @@ PlaneMap fit_all(const std::vector<Correspondence>& points, Ladder order) {
 int reject_outliers(std::vector<Correspondence>& points, const PlaneFitOptions& options) {
   const std::size_t before = points.size();
   for (int pass = 0; pass < 5; ++pass) {
-    const Ladder order = points.size() > 60 ? Ladder{3, 5} : Ladder{1, 1};
-    const PlaneMap map = fit_all(points, order);
+    const PlaneMap map = fit_all(points, points.size() > 60 ? turned({3, 5}, points) : Ladder{1, 1});
     std::vector<double> errors;
     for (const auto& p : points) errors.push_back(std::sqrt(squared_error(map, p)));
     std::vector<double> sorted = errors;
-    std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2), sorted.end());
+    std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2),
+                     sorted.end());
     // The median length of a two-dimensional Gaussian is 1.1774 standard deviations of an axis.
     const double limit = options.reject_sigma * 1.25 * std::max(sorted[sorted.size() / 2] / 1.1774, 1e-4);
     std::vector<Correspondence> kept;
@@ -92,7 +121,8 @@ int reject_outliers(std::vector<Correspondence>& points, const PlaneFitOptions& 
 }
 
 Failure covered() {
-  return {"target-covered", "Too little of the printed sheet can be seen to measure from end to end of the channel.",
+  return {"target-covered",
+          "Too little of the printed sheet can be seen to measure from end to end of the channel.",
           "Uncover the chessboards on both sides of the channel, at both ends, and scan again."};
 }
 
@@ -106,7 +136,8 @@ bool spans(const std::vector<Correspondence>& points) {
     ++count[p.block];
   }
   // Both sides, from end to end: at most 3 of 32 rows missing at an end.
-  return std::max(first[0], first[1]) <= 3 && std::min(last[0], last[1]) >= 28 && std::min(count[0], count[1]) >= 16;
+  return std::max(first[0], first[1]) <= 3 && std::min(last[0], last[1]) >= 28 &&
+         std::min(count[0], count[1]) >= 16;
 }
 
 }  // namespace
@@ -120,7 +151,8 @@ Result<PlaneFit> fit_plane(const std::vector<Correspondence>& all, const PlaneFi
 
   std::vector<std::pair<Ladder, double>> tried;
   double best = 1e300;
-  for (const Ladder order : kLadder) {
+  for (const Ladder across_along : kLadder) {
+    const Ladder order = turned(across_along, points);
     if (static_cast<std::size_t>(4 * (1 + order.u + order.v)) > points.size()) continue;
     tried.emplace_back(order, left_out_mean_square(points, order, options.folds));
     best = std::min(best, tried.back().second);

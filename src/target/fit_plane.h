@@ -12,10 +12,10 @@ struct PlaneFit {
   PlaneMap map;
   int points_used = 0;
   int points_rejected = 0;
-  double residual_rms_px = 0;    // of the used points, one axis
-  double left_out_rms_px = 0;    // the same, predicted from the other rows
-  double px_per_mm_x = 0;        // picture pixels per sheet millimetre at the middle, along the sheet's x
-  double px_per_mm_y = 0;        //   and y
+  double residual_rms_px = 0;  // of the used points, one axis
+  double left_out_rms_px = 0;  // the same, predicted from the other rows
+  double px_per_mm_x = 0;      // picture pixels per sheet millimetre at the middle, along the sheet's x
+  double px_per_mm_y = 0;      //   and y
 };
 
 struct PlaneFitOptions {
@@ -25,9 +25,11 @@ struct PlaneFitOptions {
   double flat_limit_px = 1.5;  // left-out rms above which the sheet is not a flat sheet on a scanner's glass
 };
 
-// Ordinary least squares for each model of the ladder (affine, then separable with growing orders), whole rows left
-// out in turn; the stiffest model that predicts the left-out rows about as well as the best one is taken.
-// Failures: "target-covered" (too few saddles or not spanning), "sheet-distorted" (no model fits).
+// Ordinary least squares for each model of the ladder (affine, then separable with growing orders), whole
+// rows and whole columns of fiducials left out in turn; the stiffest model that predicts what was left out
+// about as well as the best one is taken. Across the channel, where no fiducials are, the model is never
+// looser than a cubic. Failures: "target-covered" (too few saddles or not spanning), "sheet-distorted" (no
+// model fits).
 Result<PlaneFit> fit_plane(const std::vector<Correspondence>& points, const PlaneFitOptions& options = {});
 
 }  // namespace tapersight

@@ -1,4 +1,5 @@
-// The trend's stated uncertainty must cover the truth as often as it says, for every kind of correlated roughness.
+// The trend's stated uncertainty must cover the truth as often as it says, for every kind of correlated
+// roughness.
 #include "numeric/trend.h"
 
 #include <gtest/gtest.h>
@@ -46,7 +47,9 @@ std::vector<TrendSample> series(Rng& rng, const Noise& noise, double length_mm, 
   return samples;
 }
 
-void PrintTo(const Noise& noise, std::ostream* out) { *out << noise.name; }
+void PrintTo(const Noise& noise, std::ostream* out) {
+  *out << noise.name;
+}
 
 class TrendCoverage : public ::testing::TestWithParam<Noise> {};
 
@@ -68,7 +71,8 @@ TEST_P(TrendCoverage, NinetyFivePercentIntervalCoversTheSlopeAsOftenAsItSays) {
 }
 
 INSTANTIATE_TEST_SUITE_P(Roughness, TrendCoverage,
-                         ::testing::Values(Noise{"white", 0.01, 0, 0, 1}, Noise{"short", 0.001, 0.005, 0.5, 1},
+                         ::testing::Values(Noise{"white", 0.01, 0, 0, 1},
+                                           Noise{"short", 0.001, 0.005, 0.5, 1},
                                            Noise{"long", 0.002, 0.03, 2.0, 1},
                                            Noise{"smooth and long", 0.002, 0.03, 1.0, 2},
                                            Noise{"mostly white", 0.02, 0.01, 1.5, 1}),

@@ -19,7 +19,6 @@ struct TestImage {
   std::string shows;   // one line for people
   std::string expect;  // "measured", or "refused" with the reason in `shows`
   ScanScene scene;
-  int file_dpi = 0;  // written into the file; 0: the scene's
 };
 
 ScanScene usual_scan(std::uint64_t seed, Paper paper) {
@@ -50,7 +49,7 @@ ScanScene usual_scan(std::uint64_t seed, Paper paper) {
   strip.left.roughness_um = strip.right.roughness_um = 7;
   strip.left.correlation_mm = strip.right.correlation_mm = 0.4;
   strip.wood.grain_contrast = 0.14;
-  strip.wood.saw_contrast = 0.02;
+  strip.wood.saw_contrast = 0.012;
   strip.ends.splinters = 1;
   return scene;
 }
@@ -92,7 +91,7 @@ TestImage rough_edges() {
   strip.ends = {90, 4, 2.5, 250};
   strip.wood.grain_contrast = 0.25;
   strip.wood.dark_lines = 2;
-  strip.wood.burns = {{Side::kRight, 40, 14, 1.5, 0.5}};
+  strip.wood.burns = {{StripSide::kRight, 40, 14, 1.5, 0.5}};
   return {"bench-11-a4-300dpi", "rough saw, chips, splinters, a burn, dark streaks", "measured", scene};
 }
 
@@ -127,7 +126,7 @@ TestImage shadow_and_wall() {
   strip.wall.thickness_mm = 14;
   strip.wall.tone = 0.11;
   strip.wall.far_arris_blur_mm = 0.15;
-  strip.shadow = {Side::kRight, 2.2, 0.45, 1.4};
+  strip.shadow = {StripSide::kRight, 2.2, 0.45, 1.4};
   return {"bench-16-a4-300dpi", "grey lid, shadow on one side, side wall in view on the other", "measured",
           scene};
 }
@@ -197,8 +196,7 @@ std::vector<TestImage> all_images() {
 bool write_image(const std::filesystem::path& folder, const TestImage& image) {
   const RenderedScan scan = render_scan(image.scene);
   const std::string file = image.name + ".jpg";
-  const auto size = write_scan((folder / file).string(), scan.image,
-                               image.file_dpi > 0 ? image.file_dpi : image.scene.dpi, 90);
+  const auto size = write_scan((folder / file).string(), scan.image, image.scene.dpi, 90);
   if (!size) {
     std::cerr << size.failure().text << ' ' << size.failure().remedy << '\n';
     return false;

@@ -1,0 +1,172 @@
+#include "pipeline/measure_picture.h"
+
+#include <Eigen/Dense>
+#include <cmath>
+
+#include "base/text.h"
+#include "edges/choose_border.h"
+#include "edges/find_strip.h"
+#include "edges/trace_edges.h"
+#include "numeric/student_t.h"
+
+namespace tapersight {
+namespace {
+
+// Printers: each direction within about 0.5 % of true (metrology: engines vary more than their rules), taken
+// as a rectangular distribution. A rule on a bar: read to 0.25 mm.
+constexpr double kPrintScaleU = 0.005 / 1.7320508;
+constexpr double kRuleReadingMm = 0.25 / 1.7320508;
+
+struct SideChoice {
+  SidePath path;
+  BorderChoice border;
+};
+
+// Puts the side's path on the strip's edge.
+Result<SideChoice> choose_side(const ScanLines& lines, const PlaneMap& map, const StripOutline& outline,
+                               int side, double px_per_mm, double blur_px) {
+  SideChoice choice{SidePath(lines, map, outline, side), {}};
+  BorderOptions options;
+  options.px_per_mm = px_per_mm;
+  options.target_blur_px = blur_px;
+  options.inward_mm = std::min(6.0, 0.45 * outline.width_mm());
+  Result<BorderChoice> border = choose_border(lines, choice.path, options);
+  if (!border) return border.failure();
+  choice.border = *border;
+  choice.path.shift(border->edge.offset_px, border->edge.lean_px);
+  return choice;
+}
+
+bool lies_upright(const PlaneMap& map, const StripOutline& outline) {
+  const Eigen::Vector2d in_picture =
+      map.picture_from_sheet(outline.point(10, 0)) - map.picture_from_sheet(outline.point(-10, 0));
+  return std::abs(in_picture.y()) >= std::abs(in_picture.x());
+}
+
+bool face_is_clipped(const ScanLines& lines, const SidePath& path) {
+  int clipped = 0;
+  int all = 0;
+  for (int line = path.first_line(); line <= path.last_line(); line += 7) {
+    const int place = static_cast<int>(std::lround(path.place(line) + path.inward() * 8));
+    if (place < 0 || place >= lines.places()) continue;
+    ++all;
+    clipped += lines.code(line, place) >= 254;
+  }
+  return all > 0 && clipped > all / 4;
+}
+
+// The stages from the outline on, the same with and without target.
+Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, double sheet_blur_px,
+                                       const StripFitOptions& fit_options) {
+  const ScanLines lines(grey, lies_upright(m.map, m.outline));
+  const double px_per_mm = std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
+  std::vector<SideChoice> sides;
+  TraceOptions trace_options;
+  for (int side = 0; side < 2; ++side) {
+    Result<SideChoice> choice = choose_side(lines, m.map, m.outline, side, px_per_mm, sheet_blur_px);
+    if (!choice) return choice.failure();
+    if (face_is_clipped(lines, choice->path))
+      return Failure{"saturated", "The strip is over-exposed: its face is plain white.",
+                     "Turn the scanner's automatic brightness off, or make the picture darker."};
+    trace_options.blur_px[side] =
+        std::max(0.4, std::min(choice->border.edge.blur_px, 1.5 * sheet_blur_px + 0.5));
+    sides.push_back(std::move(*choice));
+  }
+  m.trace = trace_edges(lines, sides[0].path, sides[1].path, trace_options);
+  return measure_strip(m.trace, m.map, m.outline, fit_options);
+}
+
+void warn_of_bow(PictureMeasurement& m) {
+  for (const EdgeFit& edge : m.strip.edges) {
+    const double limit = t_factor(0.997, edge.bow_dof) * edge.bow_u_mm;
+    if (std::abs(edge.bow_mm) <= std::max(limit, 0.01)) continue;
+    m.warnings.push_back(
+        {"edge-bowed",
+         "A long edge is not straight: its middle " +
+             std::string(edge.bow_mm > 0 ? "stands out" : "is hollow") + " by " +
+             fixed(std::abs(edge.bow_mm), 3) + " mm (u = " + fixed(edge.bow_u_mm, 3) +
+             " mm), so one angle does not describe the cut; check the fence with a straightedge and "
+             "hold the board still."});
+  }
+}
+
+void warn_of_dpi(PictureMeasurement& m, std::optional<double> dpi_u, std::optional<double> dpi_v) {
+  if (!dpi_u || !dpi_v) return;
+  const double stated = std::sqrt(*dpi_u * *dpi_v);
+  const double found = 25.4 * std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
+  if (std::abs(found / stated - 1) < 0.01) return;
+  m.warnings.push_back(
+      {"dpi-disagrees", "The file says " + fixed(stated, 0) + " dpi, but the printed sheet shows " +
+                            fixed(found, 1) +
+                            " dpi: check with a rule that the sheet was printed at actual size, and "
+                            "give the bars with --bar-x and --bar-y; the taper is not affected."});
+}
+
+void apply_bars(PictureMeasurement& m, const SheetLayout& layout, const PictureOptions& options,
+                StripFitOptions& fit) {
+  const double x = options.bar_x_mm ? *options.bar_x_mm / layout.bar_x.length_mm() : 1;
+  const double y = options.bar_y_mm ? *options.bar_y_mm / layout.bar_y.length_mm() : 1;
+  m.map.coefficients.col(0) *= x;
+  m.map.coefficients.col(1) *= y;
+  m.px_per_mm_x /= x;
+  m.px_per_mm_y /= y;
+  fit.scale_u = options.bar_x_mm ? kRuleReadingMm / layout.bar_x.length_mm() : kPrintScaleU;
+}
+
+Result<PictureMeasurement> measure_with_target(const cv::Mat& grey, const PictureOptions& options,
+                                               std::optional<double> dpi_u, std::optional<double> dpi_v) {
+  Result<FoundSheet> sheet = find_sheet(grey);
+  if (!sheet) return sheet.failure();
+  if (sheet->blur_px > 0.25 * sheet->px_per_mm)
+    return Failure{"too-blurred", "The picture is too blurred to measure the strip.",
+                   "Press the sheet and the strip flat on clean glass and scan again."};
+  Result<PlaneFit> plane = fit_plane(sheet->saddles);
+  if (!plane) return plane.failure();
+
+  PictureMeasurement m;
+  m.layout = sheet->layout;
+  m.model = plane->map.name();
+  m.points_used = plane->points_used;
+  m.points_printed = sheet->saddles_printed;
+  m.residual_rms_px = plane->residual_rms_px;
+  m.px_per_mm_x = plane->px_per_mm_x;
+  m.px_per_mm_y = plane->px_per_mm_y;
+  m.blur_px = sheet->blur_px;
+  m.saddles = sheet->saddles;
+  m.map = plane->map;
+  warn_of_dpi(m, dpi_u, dpi_v);
+
+  StripSearch search;
+  const RectMm& channel = m.layout->channel;
+  search.low_mm = {channel.x, channel.y};
+  search.high_mm = {channel.right(), channel.bottom()};
+  Result<StripOutline> outline = find_strip(grey, m.map, search);
+  if (!outline) return outline.failure();
+  m.outline = *outline;
+  StripFitOptions fit;
+  apply_bars(m, *m.layout, options, fit);
+  if (options.bar_x_mm || options.bar_y_mm) {
+    // The outline was found in the sheet's own millimetres: put it into true ones.
+    const Eigen::Vector2d scale(options.bar_x_mm ? *options.bar_x_mm / m.layout->bar_x.length_mm() : 1,
+                                options.bar_y_mm ? *options.bar_y_mm / m.layout->bar_y.length_mm() : 1);
+    search.low_mm = search.low_mm.cwiseProduct(scale);
+    search.high_mm = search.high_mm.cwiseProduct(scale);
+    outline = find_strip(grey, m.map, search);
+    if (!outline) return outline.failure();
+    m.outline = *outline;
+  }
+  Result<StripMeasurement> strip = measure_along(grey, m, m.blur_px, fit);
+  if (!strip) return strip.failure();
+  m.strip = std::move(*strip);
+  warn_of_bow(m);
+  return m;
+}
+
+}  // namespace
+
+Result<PictureMeasurement> measure_picture(const cv::Mat& grey, std::optional<double> dpi_u,
+                                           std::optional<double> dpi_v, const PictureOptions& options) {
+  return measure_with_target(grey, options, dpi_u, dpi_v);
+}
+
+}  // namespace tapersight

@@ -1,0 +1,51 @@
+// One picture, measured: the only code that knows the order of the stages.
+#pragma once
+#include <opencv2/core.hpp>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/result.h"
+#include "model/plane_map.h"
+#include "model/strip.h"
+#include "taper/measure_strip.h"
+#include "target/find_sheet.h"
+#include "target/fit_plane.h"
+
+namespace tapersight {
+
+struct Warning {
+  std::string code;  // stable, lower-case-with-hyphens
+  std::string text;  // one sentence in shop words, with what to do
+};
+
+enum class PictureSide { kBottom, kTop, kLeft, kRight };
+
+struct PictureOptions {
+  bool without_target = false;                   // measure by the file's dpi, the strip anywhere on the glass
+  PictureSide fence_end = PictureSide::kBottom;  // only without target: where the strip's fence end lies
+  std::optional<cv::Rect> region_px;             // only without target: look for the strip in here
+  std::optional<double> bar_x_mm, bar_y_mm;      // the printed check bars as measured with a rule
+};
+
+struct PictureMeasurement {
+  const SheetLayout* layout = nullptr;  // null without target
+  std::string model;                    // of the calibration
+  int points_used = 0;
+  int points_printed = 0;
+  double residual_rms_px = 0;
+  double px_per_mm_x = 0, px_per_mm_y = 0;
+  double blur_px = 0;  // of the sheet's own edges
+  std::vector<Correspondence> saddles;
+  PlaneMap map;  // picture to true millimetres (bars applied)
+  StripOutline outline;
+  EdgeTrace trace;
+  StripMeasurement strip;
+  std::vector<Warning> warnings;
+};
+
+// `dpi_u`, `dpi_v`: as the file states them, if it does. Failures: those of the stages.
+Result<PictureMeasurement> measure_picture(const cv::Mat& grey, std::optional<double> dpi_u,
+                                           std::optional<double> dpi_v, const PictureOptions& options = {});
+
+}  // namespace tapersight

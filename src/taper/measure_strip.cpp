@@ -1,0 +1,316 @@
+#include "taper/measure_strip.h"
+
+#include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include "numeric/student_t.h"
+#include "numeric/trend.h"
+
+namespace tapersight {
+namespace {
+
+struct LocalPoint {
+  double position = 0;
+  double across = 0;
+  bool valid = false;  // the profile fit succeeded
+  bool used = false;   // and it belongs to the edge
+};
+
+struct Frame {
+  Eigen::Vector2d centre, along;
+  Eigen::Vector2d across() const { return {along.y(), -along.x()}; }
+};
+
+std::vector<LocalPoint> to_frame(const std::vector<EdgePoint>& points, const PlaneMap& map,
+                                 const Frame& frame) {
+  std::vector<LocalPoint> local(points.size());
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    if (!points[i].valid) continue;
+    const Eigen::Vector2d d = map.sheet_from_picture(points[i].picture_px) - frame.centre;
+    local[i] = {d.dot(frame.along), d.dot(frame.across()), true, true};
+  }
+  return local;
+}
+
+struct Curve {
+  double middle = 0, half = 1;
+  Eigen::Vector3d c = Eigen::Vector3d::Zero();  // level, slope * half, bow term
+  double at(double position) const {
+    const double x = (position - middle) / half;
+    return c[0] + c[1] * x + c[2] * (1.5 * x * x - 0.5);
+  }
+  double lean() const { return c[1] / half; }
+};
+
+Curve fit_curve(const std::vector<LocalPoint>& points, double far, double fence) {
+  Curve curve;
+  curve.middle = (far + fence) / 2;
+  curve.half = (fence - far) / 2;
+  Eigen::Matrix3d normal = 1e-9 * Eigen::Matrix3d::Identity();
+  Eigen::Vector3d right = Eigen::Vector3d::Zero();
+  for (const LocalPoint& p : points) {
+    if (!p.used) continue;
+    const double x = (p.position - curve.middle) / curve.half;
+    const Eigen::Vector3d t(1, x, 1.5 * x * x - 0.5);
+    normal += t * t.transpose();
+    right += p.across * t;
+  }
+  curve.c = normal.ldlt().solve(right);
+  return curve;
+}
+
+double robust_sigma(std::vector<double> magnitudes) {
+  if (magnitudes.empty()) return 0;
+  const auto middle = magnitudes.begin() + static_cast<std::ptrdiff_t>(magnitudes.size() / 2);
+  std::nth_element(magnitudes.begin(), middle, magnitudes.end());
+  return 1.4826 * *middle;
+}
+
+// Leaves out what does not belong to the edge: residuals far from line and bow, with their surroundings.
+void leave_out_outliers(std::vector<LocalPoint>& points, double far, double fence, const StripFitOptions& o) {
+  for (LocalPoint& p : points) p.used = p.valid && p.position > far && p.position < fence;
+  double limit = 1e9;
+  for (int pass = 0; pass < 12; ++pass) {
+    const Curve curve = fit_curve(points, far, fence);
+    std::vector<double> magnitudes;
+    for (const LocalPoint& p : points)
+      if (p.valid && p.position > far && p.position < fence)
+        magnitudes.push_back(std::abs(p.across - curve.at(p.position)));
+    const double next = o.reject_sigma * std::max(o.least_sigma_mm, robust_sigma(magnitudes));
+    // The first fit may be pulled by a large chip: tighten step by step.
+    const bool last = pass > 2 && std::abs(next - limit) < 0.02 * limit;
+    limit = pass == 0 ? 3 * next : next;
+    for (LocalPoint& p : points)
+      p.used = p.valid && p.position > far && p.position < fence &&
+               std::abs(p.across - curve.at(p.position)) <= limit;
+    if (last) break;
+  }
+  std::vector<bool> near(points.size(), false);
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    if (!points[i].valid || points[i].used) continue;
+    for (std::size_t k = i; k-- > 0;) {
+      if (points[k].valid && std::abs(points[k].position - points[i].position) > o.spread_mm) break;
+      near[k] = true;
+    }
+    for (std::size_t k = i + 1; k < points.size(); ++k) {
+      if (points[k].valid && std::abs(points[k].position - points[i].position) > o.spread_mm) break;
+      near[k] = true;
+    }
+  }
+  for (std::size_t i = 0; i < points.size(); ++i)
+    if (near[i]) points[i].used = false;
+}
+
+// Moves an end inward while its 2 mm are mostly left out: torn or splintered.
+void trim_ragged_ends(const std::vector<LocalPoint>& points, double& far, double& fence) {
+  const double most = 0.12 * (fence - far);
+  const double step = 2;
+  const auto ragged = [&](double low, double high) {
+    int all = 0;
+    int out = 0;
+    for (const LocalPoint& p : points) {
+      if (p.valid && (p.position < low || p.position >= high)) continue;
+      if (!p.valid) continue;
+      ++all;
+      out += !p.used;
+    }
+    return all == 0 || out > 0.3 * all;
+  };
+  for (double moved = 0; moved < most && ragged(far, far + step); moved += step) far += step;
+  for (double moved = 0; moved < most && ragged(fence - step, fence); moved += step) fence -= step;
+}
+
+double longest_gap(const std::vector<LocalPoint>& points, double far, double fence) {
+  std::vector<double> positions;
+  for (const LocalPoint& p : points)
+    if (p.used) positions.push_back(p.position);
+  std::sort(positions.begin(), positions.end());
+  double gap = 0;
+  double last = far;
+  for (const double p : positions) {
+    gap = std::max(gap, p - last);
+    last = p;
+  }
+  return std::max(gap, fence - last);
+}
+
+Trend trend_of(std::vector<TrendSample> samples) {
+  std::sort(samples.begin(), samples.end(),
+            [](const TrendSample& a, const TrendSample& b) { return a.at < b.at; });
+  return fit_trend(samples);
+}
+
+// Standard uncertainty of the taper from the map's coefficients: the taper is linear in them, with the slope
+// of the basis functions' difference between the edges as sensitivity.
+double map_uncertainty(const std::vector<LocalPoint>* local, const EdgeTrace& trace, const PlaneMap& map) {
+  const std::size_t n = local[0].size();
+  const std::size_t step = std::max<std::size_t>(1, n / 200);
+  Eigen::VectorXd sum_d = Eigen::VectorXd::Zero(map.coefficients.rows());
+  Eigen::VectorXd sum_xd = sum_d;
+  double sw = 0, sx = 0, sxx = 0;
+  for (std::size_t i = 0; i < n; i += step) {
+    if (!local[0][i].used || !local[1][i].used) continue;
+    const double x = (local[0][i].position + local[1][i].position) / 2;
+    const Eigen::VectorXd d =
+        map.basis(trace.points[1][i].picture_px) - map.basis(trace.points[0][i].picture_px);
+    sum_d += d;
+    sum_xd += x * d;
+    sw += 1;
+    sx += x;
+    sxx += x * x;
+  }
+  const double spread = sxx - sx * sx / sw;
+  if (!(spread > 0) || map.unit_covariance.size() == 0) return 0;
+  const Eigen::VectorXd sensitivity = (sum_xd - (sx / sw) * sum_d) / spread;
+  return map.sigma_mm * std::sqrt(std::max(0.0, sensitivity.dot(map.unit_covariance * sensitivity)));
+}
+
+struct Cleaned {
+  Frame frame;
+  std::vector<LocalPoint> local[2];
+  double far, fence;  // the used stretch
+};
+
+Cleaned clean_edges(const EdgeTrace& trace, const PlaneMap& map, const StripOutline& outline,
+                    const StripFitOptions& options) {
+  Cleaned c;
+  c.frame = {outline.centre_mm, outline.along};
+  for (int turn = 0; turn < 3; ++turn) {
+    c.far = outline.far_mm + options.end_margin_mm;
+    c.fence = outline.fence_mm - options.end_margin_mm;
+    double lean = 0;
+    for (int k = 0; k < 2; ++k) {
+      c.local[k] = to_frame(trace.points[k], map, c.frame);
+      leave_out_outliers(c.local[k], c.far, c.fence, options);
+    }
+    for (int k = 0; k < 2; ++k) trim_ragged_ends(c.local[k], c.far, c.fence);
+    for (int k = 0; k < 2; ++k) {
+      leave_out_outliers(c.local[k], c.far, c.fence, options);
+      lean += fit_curve(c.local[k], c.far, c.fence).lean() / 2;
+    }
+    if (std::abs(lean) < 1e-7) break;
+    // across = (along.y, -along.x): a positive lean turns `along` by adding lean * across.
+    c.frame.along = (c.frame.along + lean * c.frame.across()).normalized();
+  }
+  return c;
+}
+
+std::optional<Failure> unfit(const Cleaned& c, const StripFitOptions& options) {
+  const double length = c.fence - c.far;
+  if (length < 40)
+    return Failure{"strip-too-short", "The strip is too short to measure.",
+                   "Cut a strip at least 4 in (100 mm) long."};
+  double gap_in_both = 0;
+  for (int k = 0; k < 2; ++k) {
+    int used = 0;
+    for (const LocalPoint& p : c.local[k]) used += p.used;
+    if (used < 80)
+      return Failure{"edge-not-found", "One long edge of the strip cannot be made out from end to end.",
+                     "Give the strip a ground of another tone, brush off sawdust, and scan again."};
+    const double gap = longest_gap(c.local[k], c.far, c.fence);
+    gap_in_both = k == 0 ? gap : std::min(gap_in_both, gap);
+    int inside = 0;
+    for (const LocalPoint& p : c.local[k]) inside += !p.valid || (p.position > c.far && p.position < c.fence);
+    if (used < options.least_part_used * inside || gap > 0.25 * length)
+      return Failure{"edge-too-ragged", "Too much of one long edge is chipped, torn or hidden to measure it.",
+                     "Cut a clean strip, with a sharp blade and a backing board, and scan that."};
+    const double bow = -1.5 * fit_curve(c.local[k], c.far, c.fence).c[2];
+    if (std::abs(bow) > options.most_bow_mm)
+      return Failure{"edge-not-straight", "The strip's edge is not straight: it is bent or broken.",
+                     "Cut a new strip; if it happens again, the fence itself is not straight."};
+  }
+  return std::nullopt;
+}
+
+EdgeFit describe_edge(const std::vector<LocalPoint>& local, const EdgeTrace& trace, int side,
+                      const Cleaned& c) {
+  EdgeFit edge;
+  std::vector<TrendSample> samples;
+  for (const LocalPoint& p : local)
+    if (p.used) samples.push_back({p.position, p.across});
+  const Trend t = trend_of(samples);
+  const double outward = side == 1 ? 1 : -1;
+  edge.points_used = static_cast<int>(samples.size());
+  edge.level_mm = t.at(0);
+  edge.lean = t.slope;
+  edge.roughness_mm = t.rms;
+  edge.correlation_mm = t.correlation_mm;
+  edge.bow_mm = outward * t.bow();
+  edge.bow_u_mm = t.u_bow();
+  edge.bow_dof = t.dof;
+  for (std::size_t i = 0; i < local.size(); ++i) {
+    const LocalPoint& p = local[i];
+    if (!p.valid) continue;
+    edge.residuals.push_back(
+        {p.position, outward * (p.across - t.at(p.position)), p.used, trace.points[side][i].picture_px});
+  }
+  int inside = 0;
+  for (const LocalPoint& p : local) inside += !p.valid || (p.position > c.far && p.position < c.fence);
+  edge.points_left_out = std::max(0, inside - edge.points_used);
+  return edge;
+}
+
+double correlation_of(const std::vector<LocalPoint>* local, const Cleaned& c) {
+  const Curve curve_0 = fit_curve(local[0], c.far, c.fence);
+  const Curve curve_1 = fit_curve(local[1], c.far, c.fence);
+  double s00 = 0, s11 = 0, s01 = 0;
+  for (std::size_t i = 0; i < local[0].size(); ++i) {
+    if (!local[0][i].used || !local[1][i].used) continue;
+    const double r0 = -(local[0][i].across - curve_0.at(local[0][i].position));
+    const double r1 = local[1][i].across - curve_1.at(local[1][i].position);
+    s00 += r0 * r0;
+    s11 += r1 * r1;
+    s01 += r0 * r1;
+  }
+  return s00 > 0 && s11 > 0 ? s01 / std::sqrt(s00 * s11) : 0;
+}
+
+}  // namespace
+
+Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const PlaneMap& map,
+                                       const StripOutline& outline, const StripFitOptions& options) {
+  const Cleaned c = clean_edges(trace, map, outline, options);
+  if (const auto failure = unfit(c, options)) return *failure;
+
+  std::vector<TrendSample> widths;
+  for (std::size_t i = 0; i < c.local[0].size(); ++i)
+    if (c.local[0][i].used && c.local[1][i].used)
+      widths.push_back({(c.local[0][i].position + c.local[1][i].position) / 2,
+                        c.local[1][i].across - c.local[0][i].across});
+  if (widths.size() < 80)
+    return Failure{"edge-too-ragged",
+                   "Too much of the strip's edges is chipped, torn or hidden to measure it.",
+                   "Cut a clean strip, with a sharp blade and a backing board, and scan that."};
+  const Trend width = trend_of(widths);
+
+  StripMeasurement m;
+  m.centre_mm = c.frame.centre;
+  m.along = c.frame.along;
+  m.far_mm = outline.far_mm;
+  m.fence_mm = outline.fence_mm;
+  for (int k = 0; k < 2; ++k) m.edges[k] = describe_edge(c.local[k], trace, k, c);
+  m.taper = width.slope;
+  m.edge_correlation = correlation_of(c.local, c);
+  m.budget.push_back(
+      {"edges", width.u_slope, width.dof, "roughness of the sawn edges and noise of the picture"});
+  m.budget.push_back({"calibration", map_uncertainty(c.local, trace, map), kInfiniteDof,
+                      "fit of the printed sheet's fiducials"});
+  m.budget.push_back({"scale", std::abs(m.taper) * options.scale_u * M_SQRT2, kInfiniteDof,
+                      "scale of the print, across against along"});
+  std::vector<UncertaintyPart> parts;
+  for (const BudgetRow& row : m.budget) parts.push_back({row.u, row.dof});
+  const CombinedUncertainty sum = combine(parts);
+  m.u_taper = sum.u;
+  m.dof = sum.dof;
+  m.fence_end_width_mm = width.at(m.fence_mm);
+  m.far_end_width_mm = width.at(m.far_mm);
+  const double mean_width = (m.fence_end_width_mm + m.far_end_width_mm) / 2;
+  const double half = m.length_mm() / 2;
+  m.u_width_mm = std::sqrt(width.u_level * width.u_level + half * half * width.u_slope * width.u_slope +
+                           mean_width * mean_width * options.scale_u * options.scale_u);
+  return m;
+}
+
+}  // namespace tapersight

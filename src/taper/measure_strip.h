@@ -1,0 +1,73 @@
+// From traced edges to the strip's taper, with its uncertainty.
+#pragma once
+#include <string>
+#include <vector>
+
+#include "base/result.h"
+#include "model/plane_map.h"
+#include "model/strip.h"
+
+namespace tapersight {
+
+struct EdgeResidual {
+  double position_mm = 0;  // along the strip, growing towards the fence end
+  double residual_mm = 0;  // outward of the fitted straight line
+  bool used = false;
+  Eigen::Vector2d picture_px = Eigen::Vector2d::Zero();
+};
+
+struct EdgeFit {
+  int points_used = 0;
+  int points_left_out = 0;    // chips, splinters, ragged ends, failed fits
+  double level_mm = 0;        // across position at the middle of the frame, and
+  double lean = 0;            //   across per along: the fitted line
+  double roughness_mm = 0;    // rms of the used residuals about line and bow
+  double correlation_mm = 0;  // their correlation length
+  double bow_mm = 0;          // how far the middle stands out over the chord; negative: hollow
+  double bow_u_mm = 0;        // standard uncertainty
+  double bow_dof = 0;
+  std::vector<EdgeResidual> residuals;
+};
+
+// One line of the uncertainty budget of the taper.
+struct BudgetRow {
+  std::string source;  // stable name
+  double u = 0;        // standard uncertainty of the taper (dimensionless), sensitivity included
+  double dof = 0;      // may be infinite
+  std::string text;    // in words
+};
+
+struct StripMeasurement {
+  Eigen::Vector2d centre_mm,
+      along;  // frame: position along `along` (to the fence end), across as in StripOutline
+  double far_mm = 0, fence_mm = 0;  // the strip's ends
+  EdgeFit edges[2];
+  double taper = 0;  // (width at fence end - width at far end) / distance
+  double u_taper = 0;
+  double dof = 0;
+  std::vector<BudgetRow> budget;
+  double fence_end_width_mm = 0, far_end_width_mm = 0;
+  double u_width_mm = 0;        // standard uncertainty of each width, scale included
+  double edge_correlation = 0;  // of the two edges' residuals (outward), -1..1
+  double length_mm() const { return fence_mm - far_mm; }
+};
+
+struct StripFitOptions {
+  double end_margin_mm = 2;       // left out at each end in any case
+  double reject_sigma = 4;        // residuals beyond this many robust standard deviations are left out
+  double least_sigma_mm = 0.002;  //   which are taken to be at least this
+  double spread_mm = 0.4;         // what is left out with each such residual on both sides
+  double least_part_used = 0.6;   // of the length between the margins
+  double most_bow_mm = 1.0;       // more is a broken strip or not a strip's edge
+  double scale_u = 0.003;         // relative standard uncertainty of lengths across the strip
+};
+
+// Straight line and bow through each edge (orthogonal regression: the frame is turned until the strip's
+// middle line lies along it), the taper from the series of widths on common scan lines, so that what moves
+// both edges alike (carriage jitter, wobble) cancels. Uncertainty by numeric/trend.h, and from the map's
+// covariance. Failures: "edge-not-found", "edge-too-ragged", "edge-not-straight", "strip-broken",
+// "strip-too-short".
+Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const PlaneMap& map,
+                                       const StripOutline& outline, const StripFitOptions& options = {});
+
+}  // namespace tapersight
