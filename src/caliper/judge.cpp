@@ -140,6 +140,18 @@ std::optional<Failure> implausible(const CaliperTaper& taper, const std::optiona
 
 }  // namespace
 
+PictureTaper at_the_calipers_places(const PictureStrip& strip, double readings_at_mm) {
+  const double half_apart_mm = strip.length_mm / 2 - readings_at_mm;
+  const double middle_mm = (strip.fence_end_width_mm + strip.far_end_width_mm) / 2;
+  PictureWidths widths;
+  widths.fence_end_mm = middle_mm + strip.taper * half_apart_mm;
+  widths.far_end_mm = middle_mm - strip.taper * half_apart_mm;
+  // A taper's uncertainty is that of two independent width errors root two smaller than their difference's.
+  widths.u_each_mm = std::sqrt(2.0) * half_apart_mm * strip.u_taper;
+  widths.u_common_mm = strip.u_width_mm;
+  return {strip.taper, strip.u_taper, strip.dof, widths};
+}
+
 bool has_fault(const CaliperJudgement& judgement, CaliperFault fault) {
   return std::find(judgement.faults.begin(), judgement.faults.end(), fault) != judgement.faults.end();
 }

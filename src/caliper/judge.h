@@ -22,6 +22,17 @@ struct PictureTaper {
   std::optional<PictureWidths> widths;
 };
 
+// What a picture gives for a whole strip: its taper, and its widths at its two very ends.
+struct PictureStrip {
+  double taper = 0, u_taper = 0;
+  double dof = kInfiniteDof;
+  double fence_end_width_mm = 0, far_end_width_mm = 0;
+  double u_width_mm = 0;  // standard uncertainty of each width, mostly shared by both (scale)
+  double length_mm = 0;   // of the strip
+};
+// The same at the places `readings_at_mm` inside the ends, where the caliper sat.
+PictureTaper at_the_calipers_places(const PictureStrip& strip, double readings_at_mm);
+
 // What can be the matter. Only the last two spoil the taper.
 enum class CaliperFault {
   kZeroOff,          // the closed jaws do not read zero: both widths shift, the difference does not

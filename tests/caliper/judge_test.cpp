@@ -149,6 +149,19 @@ TEST(Judge, ABadReadingIsLeftOutAndTheRestIsJudged) {
   EXPECT_NEAR(judged->taper.difference_mm, 1.65, 0.001);
 }
 
+// 14.6 and 12.9 mm at the ends of 200 mm, 8.5 mm/m; 10 mm inside the ends it is 14.515 and 12.985 mm. The
+// taper's u = 0.05 mm/m over 180 mm is 9 um of difference, root two of that at each place.
+TEST(Judge, ThePicturesWidthsAreTakenAtTheCalipersPlaces) {
+  const PictureTaper picture = at_the_calipers_places({8.5e-3, 5e-5, 12, 14.6, 12.9, 0.04, 200}, 10);
+  ASSERT_TRUE(picture.widths.has_value());
+  EXPECT_NEAR(picture.widths->fence_end_mm, 14.515, 1e-12);
+  EXPECT_NEAR(picture.widths->far_end_mm, 12.985, 1e-12);
+  EXPECT_NEAR(picture.widths->u_each_mm, 0.009 / std::sqrt(2.0), 1e-12);
+  EXPECT_DOUBLE_EQ(picture.widths->u_common_mm, 0.04);
+  EXPECT_DOUBLE_EQ(picture.taper, 8.5e-3);
+  EXPECT_DOUBLE_EQ(picture.dof, 12);
+}
+
 TEST(Judge, ReadingsAllInTheWrongUnitAreRefused) {
   CaliperReadings inches_as_mm = sound_readings();
   for (auto* values : {&inches_as_mm.fence_end_mm, &inches_as_mm.far_end_mm})
