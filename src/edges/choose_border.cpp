@@ -184,8 +184,6 @@ void measure_step(const Profiles& p, BorderCandidate& c) {
   double low = 0;
   double step = 0;
   for (int pass = 0; pass < 12; ++pass) {
-    const BlurredStep edge(blur);
-    const BlurredStep wider(blur * 1.02);
     Eigen::Matrix4d normal = 1e-12 * Eigen::Matrix4d::Identity();
     Eigen::Vector4d right = Eigen::Vector4d::Zero();
     for (int s = 0; s < kSegments; ++s) {
@@ -193,9 +191,10 @@ void measure_step(const Profiles& p, BorderCandidate& c) {
       for (int i = std::max(0, static_cast<int>(std::ceil(at - half)));
            i <= std::min(p.size - 1, static_cast<int>(std::floor(at + half))); ++i) {
         const double x = i - at - shift;
-        const double e = edge.value(x);
-        const double r = p.light[static_cast<std::size_t>(s)][static_cast<std::size_t>(i)] - low - step * e;
-        Eigen::Vector4d j(1, e, -step * edge.slope(x), step * (wider.value(x) - e) / (0.02 * blur));
+        const BlurredStep::Exact e = BlurredStep::exact(x, blur);
+        const double r =
+            p.light[static_cast<std::size_t>(s)][static_cast<std::size_t>(i)] - low - step * e.value;
+        Eigen::Vector4d j(1, e.value, -step * e.slope, step * e.by_blur);
         if (pass == 0) j.tail<2>().setZero();  // first the two levels
         normal += j * j.transpose();
         right += r * j;

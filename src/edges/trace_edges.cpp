@@ -22,10 +22,12 @@ struct Group {
   const SidePath* path;
   int first, count;  // scan lines
   int half;          // the window's half width, px
+  double inner;      // and how far it reaches inward of the edge, px
 };
 
-// Adds one scan line's part of the normal equations; returns false when the window leaves the picture.
-template <int N, typename Row>
+// Calls `row` with the place (px inward of the edge) and the light of every pixel of the window; returns
+// false when the window leaves the picture.
+template <typename Row>
 bool visit(const Group& g, double shift, Row&& row) {
   for (int line = g.first; line < g.first + g.count; ++line) {
     const double at = g.path->place(line) + g.path->inward() * shift;
@@ -33,7 +35,8 @@ bool visit(const Group& g, double shift, Row&& row) {
     if (middle - g.half < 0 || middle + g.half >= g.lines->places()) return false;
     for (int k = -g.half; k <= g.half; ++k) {
       const int place = middle + k;
-      row((place - at) * g.path->inward(), g.lines->light(line, place));
+      const double x = (place - at) * g.path->inward();
+      if (x <= g.inner) row(x, g.lines->light(line, place));
     }
   }
   return true;
@@ -54,7 +57,7 @@ std::optional<GroupFit> fit_group(const Group& g, const BlurredStep& edge, doubl
     cost = 0;
     samples = 0;
     const bool levels_only = pass == 0;
-    const bool whole = visit<3>(g, shift, [&](double x, double light) {
+    const bool whole = visit(g, shift, [&](double x, double light) {
       const double e = edge.value(x);
       const double r = light - low - step * e;
       const Eigen::Vector3d j(1, e, levels_only ? 0 : -step * edge.slope(x));
@@ -92,14 +95,12 @@ std::optional<GroupFit> fit_with_blur(const Group& g, double blur, double start)
   double low = 0;
   double step = 0;
   for (int pass = 0; pass < 10; ++pass) {
-    const BlurredStep edge(fit.blur_px);
-    const BlurredStep wider(1.02 * fit.blur_px);
     Eigen::Matrix4d normal = Eigen::Matrix4d::Zero();
     Eigen::Vector4d right = Eigen::Vector4d::Zero();
-    const bool whole = visit<4>(g, shift, [&](double x, double light) {
-      const double e = edge.value(x);
-      const double r = light - low - step * e;
-      Eigen::Vector4d j(1, e, -step * edge.slope(x), step * (wider.value(x) - e) / (0.02 * fit.blur_px));
+    const bool whole = visit(g, shift, [&](double x, double light) {
+      const BlurredStep::Exact e = BlurredStep::exact(x, fit.blur_px);
+      const double r = light - low - step * e.value;
+      Eigen::Vector4d j(1, e.value, -step * e.slope, step * e.by_blur);
       if (pass == 0) j.tail<2>().setZero();
       normal.noalias() += j * j.transpose();
       right += r * j;
@@ -125,19 +126,34 @@ double median_of(std::vector<double> values) {
   return *middle;
 }
 
-int window_half(double blur) {
-  return std::max(3, static_cast<int>(std::ceil(2.6 * blur + 1)));
+// Outward the window reaches well into the even ground. Inward lies wood: its fibres run along the edge for
+// centimetres, and what they do to the fit is not averaged out, so the narrow window ends just inside the
+// edge; the wide one is for pictures whose noise matters more than the wood's figure.
+struct Window {
+  int half;
+  double inner;
+};
+
+Window narrow_window(double blur) {
+  return {std::max(3, static_cast<int>(std::ceil(3.2 * blur + 1))), 0.6 + 0.7 * blur};
+}
+Window wide_window(double blur) {
+  const int half = std::max(3, static_cast<int>(std::ceil(2.6 * blur + 1)));
+  return {half, half + 1.0};
 }
 
-// The edge's blur: the median over up to 300 groups spread along it.
+constexpr double kNoisySigmaPx = 0.12;  // of one scan line's place, above which the wide window may be better
+
+// The edge's blur: the median over up to 120 groups spread along it.
 double learn_blur(const ScanLines& lines, const SidePath& path, double blur, int per_group) {
   for (int pass = 0; pass < 2; ++pass) {
     std::vector<double> blurs;
     const int total = path.last_line() - path.first_line() + 1;
-    const int step = std::max(per_group, total / 300);
+    const int step = std::max(per_group, total / 120);
     for (int line = path.first_line() + total / 20; line + per_group <= path.last_line() - total / 20;
          line += step) {
-      const Group g{&lines, &path, line, per_group, window_half(blur) + 1};
+      const Window w = wide_window(blur);
+      const Group g{&lines, &path, line, per_group, w.half + 1, w.inner + 1};
       if (const auto fit = fit_with_blur(g, blur, 0)) blurs.push_back(fit->blur_px);
     }
     if (blurs.size() < 10) return blur;
@@ -146,33 +162,43 @@ double learn_blur(const ScanLines& lines, const SidePath& path, double blur, int
   return blur;
 }
 
-// How many scan lines together give the wanted precision, from a sample of single-line fits.
-int lines_needed(const ScanLines& lines, const SidePath& path, const BlurredStep& edge,
-                 const TraceOptions& options) {
+// Median uncertainty of a single scan line's place, px; far too large when most fits fail.
+double line_sigma(const ScanLines& lines, const SidePath& path, const BlurredStep& edge, Window window) {
   std::vector<double> sigmas;
-  int failed = 0;
+  std::size_t failed = 0;
   const int total = path.last_line() - path.first_line() + 1;
   const int step = std::max(1, total / 200);
   for (int line = path.first_line() + total / 20; line <= path.last_line() - total / 20; line += step) {
-    const auto fit = fit_group({&lines, &path, line, 1, window_half(edge.blur_px())}, edge, 0);
-    if (fit)
+    if (const auto fit = fit_group({&lines, &path, line, 1, window.half, window.inner}, edge, 0))
       sigmas.push_back(fit->sigma_px);
     else
       ++failed;
   }
-  if (sigmas.size() < 10) return options.most_lines;
-  const double sigma = median_of(std::move(sigmas)) * (failed > static_cast<int>(sigmas.size()) ? 2 : 1);
-  const double needed = std::ceil(sigma * sigma / (options.aim_sigma_px * options.aim_sigma_px));
-  return static_cast<int>(std::clamp(needed, 1.0, static_cast<double>(options.most_lines)));
+  if (sigmas.size() < 10) return 10;
+  return median_of(std::move(sigmas)) * (failed > sigmas.size() ? 3 : 1);
 }
 
-void trace_side(const ScanLines& lines, const SidePath& path, const BlurredStep& edge, int per_group,
-                int first, std::vector<EdgePoint>& points) {
-  const int half = window_half(edge.blur_px());
+struct SidePlan {
+  Window window;
+  double sigma_px;
+};
+
+SidePlan plan_side(const ScanLines& lines, const SidePath& path, const BlurredStep& edge) {
+  const SidePlan narrow{narrow_window(edge.blur_px()),
+                        line_sigma(lines, path, edge, narrow_window(edge.blur_px()))};
+  if (narrow.sigma_px < kNoisySigmaPx) return narrow;
+  const SidePlan wide{wide_window(edge.blur_px()),
+                      line_sigma(lines, path, edge, wide_window(edge.blur_px()))};
+  return wide.sigma_px < 0.7 * narrow.sigma_px ? wide : narrow;
+}
+
+void trace_side(const ScanLines& lines, const SidePath& path, const BlurredStep& edge, Window window,
+                int per_group, int first, std::vector<EdgePoint>& points) {
+  const int half = window.half;
   double start = 0;
   for (std::size_t i = 0; i < points.size(); ++i) {
     const int line = first + static_cast<int>(i) * per_group;
-    const Group g{&lines, &path, line, per_group, half};
+    const Group g{&lines, &path, line, per_group, half, window.inner};
     auto fit = fit_group(g, edge, start);
     if (!fit && start != 0) fit = fit_group(g, edge, 0);
     EdgePoint& p = points[i];
@@ -207,19 +233,22 @@ EdgeTrace trace_edges(const ScanLines& lines, const SidePath& side_0, const Side
   const int first = std::max(side_0.first_line(), side_1.first_line());
   const int last = std::min(side_0.last_line(), side_1.last_line());
   std::vector<BlurredStep> edges;
+  std::vector<SidePlan> plans;
   for (int k = 0; k < 2; ++k) {
     trace.blur_px[k] = learn_blur(lines, *sides[k], options.blur_px[k], 2);
     edges.emplace_back(trace.blur_px[k]);
-    trace.lines_per_point =
-        std::max(trace.lines_per_point, lines_needed(lines, *sides[k], edges.back(), options));
+    plans.push_back(plan_side(lines, *sides[k], edges.back()));
+    const double needed = std::ceil(std::pow(plans.back().sigma_px / options.aim_sigma_px, 2));
+    trace.lines_per_point = std::max(
+        trace.lines_per_point, static_cast<int>(std::min(needed, static_cast<double>(options.most_lines))));
   }
   const int groups = std::max(0, (last - first + 1) / trace.lines_per_point);
   for (int i = 0; i < groups; ++i)
     trace.line_px.push_back(first + i * trace.lines_per_point + (trace.lines_per_point - 1) / 2.0);
   for (int k = 0; k < 2; ++k) {
     trace.points[k].resize(static_cast<std::size_t>(groups));
-    trace_side(lines, *sides[k], edges[static_cast<std::size_t>(k)], trace.lines_per_point, first,
-               trace.points[k]);
+    const auto i = static_cast<std::size_t>(k);
+    trace_side(lines, *sides[k], edges[i], plans[i].window, trace.lines_per_point, first, trace.points[k]);
   }
   return trace;
 }

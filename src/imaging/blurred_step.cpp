@@ -10,9 +10,8 @@ double phi_cumulative(double z) {
   return 0.5 * std::erfc(-z * M_SQRT1_2);
 }
 
-// Integral of the cumulative normal distribution from minus infinity.
-double phi_integral(double z) {
-  return z * phi_cumulative(z) + std::exp(-0.5 * z * z) * M_SQRT1_2 * M_2_SQRTPI / 2;
+double phi_density(double z) {
+  return std::exp(-0.5 * z * z) * M_SQRT1_2 * M_2_SQRTPI / 2;
 }
 
 }  // namespace
@@ -23,12 +22,21 @@ BlurredStep::BlurredStep(double blur_px) : blur_px_(std::max(blur_px, 0.05)) {
   value_.resize(size);
   slope_.resize(size);
   for (std::size_t i = 0; i < size; ++i) {
-    const double x = static_cast<double>(i) / kPerPx - reach_;
-    const double low = (x - 0.5) / blur_px_;
-    const double high = (x + 0.5) / blur_px_;
-    value_[i] = static_cast<float>(blur_px_ * (phi_integral(high) - phi_integral(low)));
-    slope_[i] = static_cast<float>(phi_cumulative(high) - phi_cumulative(low));
+    const Exact e = exact(static_cast<double>(i) / kPerPx - reach_, blur_px_);
+    value_[i] = static_cast<float>(e.value);
+    slope_[i] = static_cast<float>(e.slope);
   }
+}
+
+BlurredStep::Exact BlurredStep::exact(double x, double blur_px) {
+  const double low = (x - 0.5) / blur_px;
+  const double high = (x + 0.5) / blur_px;
+  const double cumulative_low = phi_cumulative(low);
+  const double cumulative_high = phi_cumulative(high);
+  const double density = phi_density(high) - phi_density(low);
+  // The integral of Phi is z Phi(z) + phi(z); its part phi(z) alone is what grows with the blur.
+  return {blur_px * (high * cumulative_high - low * cumulative_low + density),
+          cumulative_high - cumulative_low, density};
 }
 
 }  // namespace tapersight

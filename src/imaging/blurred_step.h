@@ -17,6 +17,12 @@ class BlurredStep {
   double value(double x) const { return look_up(value_, x, 1); }
   double slope(double x) const { return look_up(slope_, x, 0); }  // d value / d x
 
+  // The same without a table, for any blur, and the derivative by the blur.
+  struct Exact {
+    double value, slope, by_blur;
+  };
+  static Exact exact(double x, double blur_px);
+
  private:
   double look_up(const std::vector<float>& table, double x, double beyond) const {
     const double position = (x + reach_) * kPerPx;

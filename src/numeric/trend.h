@@ -31,9 +31,8 @@ struct Trend {
 // and the mean of J of them has J degrees of freedom, whatever the shape of the correlation: the
 // equal-weighted cosine estimator (Muller 2007, J. Econometrics 141:1331; Lazarus, Lewis, Stock and Watson
 // 2018, J. Bus. Econ. Stat. 36:541). Deviation: before the mean is taken, each coefficient is divided by the
-// shape of a fitted spectrum (Matern family plus white noise, Whittle likelihood), and J reaches only to
-// where that shape has fallen to about 0.6, so that the shape matters little and J can be large where the
-// correlation is short.
+// shape of a fitted spectrum (Matern family plus white noise, Whittle likelihood), which matters only where
+// the correlation is long.
 //
 // `samples` in increasing order of position, at least 60 of them over at least 20 times their spacing; gaps
 // are fine.

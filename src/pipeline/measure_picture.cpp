@@ -14,8 +14,12 @@ namespace {
 
 // Printers: each direction within about 0.5 % of true (metrology: engines vary more than their rules), taken
 // as a rectangular distribution. A rule on a bar: read to 0.25 mm.
-constexpr double kPrintScaleU = 0.005 / 1.7320508;
-constexpr double kRuleReadingMm = 0.25 / 1.7320508;
+constexpr double kRoot3 = 1.7320508075688772;
+constexpr double kPrintScaleU = 0.005 / kRoot3;
+constexpr double kRuleReadingMm = 0.25 / kRoot3;
+// A print's scales along and across differ by some 0.15 %, and so do a scanner's (standard deviations, from
+// memory; no modern study is known). Of a difference that is seen, half is the print's, give or take 0.1 %.
+constexpr double kScaleRatioU = 0.001;
 
 struct SideChoice {
   SidePath path;
@@ -57,8 +61,15 @@ bool face_is_clipped(const ScanLines& lines, const SidePath& path) {
 
 // The stages from the outline on, the same with and without target.
 Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, double sheet_blur_px,
-                                       const StripFitOptions& fit_options) {
-  const ScanLines lines(grey, lies_upright(m.map, m.outline));
+                                       StripFitOptions fit_options) {
+  const bool upright = lies_upright(m.map, m.outline);
+  const ScanLines lines(grey, upright);
+  fit_options.along_sensor = !upright;
+  if (!upright)
+    m.warnings.push_back(
+        {"strip-along-sensor",
+         "The strip lies across the scanner's way, where the carriage's unevenness does not cancel: turn "
+         "sheet and strip by a quarter turn for a sharper result."});
   const double px_per_mm = std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
   std::vector<SideChoice> sides;
   TraceOptions trace_options;
@@ -90,10 +101,21 @@ void warn_of_bow(PictureMeasurement& m) {
   }
 }
 
+// Pixels per mm on the sheet over what the file says.
+double found_over_stated(const PictureMeasurement& m, double dpi_u, double dpi_v) {
+  return 25.4 * std::sqrt(m.px_per_mm_x * m.px_per_mm_y / (dpi_u * dpi_v));
+}
+
+// The file's dpi along the sheet's y over that along its x.
+double stated_ratio(const PictureMeasurement& m, double dpi_u, double dpi_v) {
+  const Eigen::Matrix2d d = m.map.derivative(m.map.centre_px);
+  return std::abs(d(0, 0)) > std::abs(d(0, 1)) ? dpi_v / dpi_u : dpi_u / dpi_v;
+}
+
 void warn_of_dpi(PictureMeasurement& m, std::optional<double> dpi_u, std::optional<double> dpi_v) {
   if (!dpi_u || !dpi_v) return;
   const double stated = std::sqrt(*dpi_u * *dpi_v);
-  const double found = 25.4 * std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
+  const double found = stated * found_over_stated(m, *dpi_u, *dpi_v);
   if (std::abs(found / stated - 1) < 0.01) return;
   m.warnings.push_back(
       {"dpi-disagrees", "The file says " + fixed(stated, 0) + " dpi, but the printed sheet shows " +
@@ -102,15 +124,25 @@ void warn_of_dpi(PictureMeasurement& m, std::optional<double> dpi_u, std::option
                             "give the bars with --bar-x and --bar-y; the taper is not affected."});
 }
 
+// Puts the map into true millimetres as far as they are known, and says how well they are.
 void apply_bars(PictureMeasurement& m, const SheetLayout& layout, const PictureOptions& options,
-                StripFitOptions& fit) {
+                std::optional<double> dpi_u, std::optional<double> dpi_v, StripFitOptions& fit) {
   const double x = options.bar_x_mm ? *options.bar_x_mm / layout.bar_x.length_mm() : 1;
   const double y = options.bar_y_mm ? *options.bar_y_mm / layout.bar_y.length_mm() : 1;
   m.map.coefficients.col(0) *= x;
   m.map.coefficients.col(1) *= y;
   m.px_per_mm_x /= x;
   m.px_per_mm_y /= y;
-  fit.scale_u = options.bar_x_mm ? kRuleReadingMm / layout.bar_x.length_mm() : kPrintScaleU;
+  const double rule_x = kRuleReadingMm / layout.bar_x.length_mm();
+  const double rule_y = kRuleReadingMm / layout.bar_y.length_mm();
+  // Without a rule the scanner is the second witness of the print's scale: they agree, or one of them is off
+  // by what lies between them.
+  const double scale_gap = dpi_u && dpi_v ? found_over_stated(m, *dpi_u, *dpi_v) - 1 : 0;
+  const double ratio_gap =
+      m.px_per_mm_x / m.px_per_mm_y * (dpi_u && dpi_v ? stated_ratio(m, *dpi_u, *dpi_v) : 1) - 1;
+  fit.scale_u = options.bar_x_mm ? rule_x : std::max(kPrintScaleU, std::abs(scale_gap) / kRoot3);
+  fit.ratio_u = options.bar_x_mm && options.bar_y_mm ? std::hypot(rule_x, rule_y)
+                                                     : std::hypot(kScaleRatioU, ratio_gap / 2);
 }
 
 Result<PictureMeasurement> measure_with_target(const cv::Mat& grey, const PictureOptions& options,
@@ -144,7 +176,7 @@ Result<PictureMeasurement> measure_with_target(const cv::Mat& grey, const Pictur
   if (!outline) return outline.failure();
   m.outline = *outline;
   StripFitOptions fit;
-  apply_bars(m, *m.layout, options, fit);
+  apply_bars(m, *m.layout, options, dpi_u, dpi_v, fit);
   if (options.bar_x_mm || options.bar_y_mm) {
     // The outline was found in the sheet's own millimetres: put it into true ones.
     const Eigen::Vector2d scale(options.bar_x_mm ? *options.bar_x_mm / m.layout->bar_x.length_mm() : 1,

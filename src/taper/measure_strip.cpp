@@ -297,7 +297,14 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const PlaneMap& m
       {"edges", width.u_slope, width.dof, "roughness of the sawn edges and noise of the picture"});
   m.budget.push_back({"calibration", map_uncertainty(c.local, trace, map), kInfiniteDof,
                       "fit of the printed sheet's fiducials"});
-  m.budget.push_back({"scale", std::abs(m.taper) * options.scale_u * M_SQRT2, kInfiniteDof,
+  if (options.along_sensor) {
+    // Each edge lies on its own few scan lines, so the carriage's unevenness between the fiducials does not
+    // cancel: what the fiducials show of it, about two independent places of it under each edge.
+    const double u = map.sigma_mm * std::sqrt(2.0) * std::sqrt(12.0 / 2) / (c.fence - c.far);
+    m.budget.push_back(
+        {"carriage", u, kInfiniteDof, "the carriage's unevenness; lay the strip along its way"});
+  }
+  m.budget.push_back({"scale", std::abs(m.taper) * options.ratio_u, kInfiniteDof,
                       "scale of the print, across against along"});
   std::vector<UncertaintyPart> parts;
   for (const BudgetRow& row : m.budget) parts.push_back({row.u, row.dof});

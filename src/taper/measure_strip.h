@@ -53,6 +53,7 @@ struct StripMeasurement {
 };
 
 struct StripFitOptions {
+  bool along_sensor = false;      // a scan in which the strip lies across the carriage's way
   double end_margin_mm = 2;       // left out at each end in any case
   double reject_sigma = 4;        // residuals beyond this many robust standard deviations are left out
   double least_sigma_mm = 0.002;  //   which are taken to be at least this
@@ -60,6 +61,7 @@ struct StripFitOptions {
   double least_part_used = 0.6;   // of the length between the margins
   double most_bow_mm = 1.0;       // more is a broken strip or not a strip's edge
   double scale_u = 0.003;         // relative standard uncertainty of lengths across the strip
+  double ratio_u = 0.0005;        //   and of the ratio of the scales across and along
 };
 
 // Straight line and bow through each edge (orthogonal regression: the frame is turned until the strip's

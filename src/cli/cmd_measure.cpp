@@ -1,0 +1,238 @@
+#include <algorithm>
+#include <cmath>
+#include <memory>
+#include <optional>
+#include <vector>
+
+#include "base/text.h"
+#include "cli/command.h"
+#include "cli/exit_status.h"
+#include "cli/outputs.h"
+#include "cli/sled_options.h"
+#include "imaging/picture.h"
+#include "report/json.h"
+#include "report/overlay.h"
+#include "report/text.h"
+
+namespace tapersight {
+namespace {
+
+struct MeasureOptions {
+  SledOptions sled;
+  std::string picture, json, overlay;
+  std::optional<std::string> bar_x, bar_y, fence_end_at, region;
+  bool without_target = false;
+};
+
+// More than this part off the printed length is a slip of the pen, not a printer.
+constexpr double kMostBarError = 0.1;
+
+Result<double> parse_bar(const std::string& text, Units units, const char* name, double printed_mm) {
+  const auto length = parse_positive_length(text, units, name);
+  if (!length) return length.failure();
+  if (std::abs(*length / printed_mm - 1) <= kMostBarError) return *length;
+  return Failure{"bar-implausible",
+                 std::string(name) + ": the bar is printed " + length_text(printed_mm, Units::kInch) + " (" +
+                     length_text(printed_mm, Units::kMillimetre) + ") long, \"" + text + "\" is far from it.",
+                 "Measure it again between the end ticks, and write the unit."};
+}
+
+Result<PictureSide> parse_picture_side(const std::string& text) {
+  const std::string name = lower_case(text);
+  if (name == "top") return PictureSide::kTop;
+  if (name == "bottom") return PictureSide::kBottom;
+  if (name == "left") return PictureSide::kLeft;
+  if (name == "right") return PictureSide::kRight;
+  return Failure{"bad-picture-side", "\"" + text + "\" is not a side of the picture.",
+                 "Write top, bottom, left or right."};
+}
+
+// X,Y,W,H in whole pixels.
+Result<cv::Rect> parse_region(const std::string& text) {
+  const Failure bad{"bad-region", "\"" + text + "\" is not a region of the picture.",
+                    "Write left, top, width and height in pixels: 100,200,900,2400."};
+  std::vector<int> numbers;
+  for (std::size_t at = 0; at <= text.size();) {
+    const std::size_t end = std::min(text.find(',', at), text.size());
+    const auto number = parse_number(text.substr(at, end - at));
+    if (!number || *number < 0 || *number > 1e6 || *number != static_cast<int>(*number)) return bad;
+    numbers.push_back(static_cast<int>(*number));
+    at = end + 1;
+  }
+  if (numbers.size() != 4 || numbers[2] == 0 || numbers[3] == 0) return bad;
+  return cv::Rect(numbers[0], numbers[1], numbers[2], numbers[3]);
+}
+
+// Options that would do nothing in the chosen mode are refused: whoever types one expects it to matter.
+std::optional<Failure> check_mode(const MeasureOptions& options) {
+  const auto does_nothing = [](const char* option, const char* where) {
+    return Failure{"option-does-nothing", std::string(option) + " does nothing " + where + ".",
+                   "Leave it out."};
+  };
+  if (options.without_target) {
+    if (options.bar_x) return does_nothing("--bar-x", "without a printed sheet");
+    if (options.bar_y) return does_nothing("--bar-y", "without a printed sheet");
+    return std::nullopt;
+  }
+  if (options.fence_end_at)
+    return does_nothing("--fence-end-at", "with a printed sheet, which shows the fence end itself");
+  if (options.region) return does_nothing("--region", "with a printed sheet, whose channel is the region");
+  return std::nullopt;
+}
+
+Result<PictureOptions> picture_options(const MeasureOptions& options, Units units) {
+  PictureOptions picture;
+  picture.without_target = options.without_target;
+  // Both sheets carry the same bars.
+  const SheetLayout& layout = sheet_layout(Paper::kA4);
+  if (options.bar_x) {
+    const auto bar = parse_bar(*options.bar_x, units, "--bar-x", layout.bar_x.length_mm());
+    if (!bar) return bar.failure();
+    picture.bar_x_mm = *bar;
+  }
+  if (options.bar_y) {
+    const auto bar = parse_bar(*options.bar_y, units, "--bar-y", layout.bar_y.length_mm());
+    if (!bar) return bar.failure();
+    picture.bar_y_mm = *bar;
+  }
+  if (options.fence_end_at) {
+    const auto side = parse_picture_side(*options.fence_end_at);
+    if (!side) return side.failure();
+    picture.fence_end = *side;
+  }
+  if (options.region) {
+    const auto region = parse_region(*options.region);
+    if (!region) return region.failure();
+    picture.region_px = *region;
+  }
+  return picture;
+}
+
+std::optional<Failure> check_region(const std::optional<cv::Rect>& region, const cv::Size& size) {
+  if (!region || (*region & cv::Rect({0, 0}, size)) == *region) return std::nullopt;
+  return Failure{"bad-region", "The region reaches beyond the picture.",
+                 "The picture is " + std::to_string(size.width) + " x " + std::to_string(size.height) +
+                     " pixels; keep X + W and Y + H within that."};
+}
+
+// Everything that is known before the picture is opened. Failures are wrong usage or file trouble.
+Result<MeasurementReport> prepare(const MeasureOptions& options) {
+  if (const auto failure = check_mode(options)) return *failure;
+  if (const auto failure =
+          check_outputs({options.picture, options.sled.config}, {options.json, options.overlay}))
+    return *failure;
+  if (!options.overlay.empty() && !has_ending(options.overlay, ".png"))
+    return Failure{"bad-file-ending", "\"" + options.overlay + "\" does not end in .png.",
+                   "The overlay is a PNG picture: let its name say so."};
+  const auto sled = resolve(options.sled);
+  if (!sled) return sled.failure();
+  const auto picture = picture_options(options, sled->units);
+  if (!picture) return picture.failure();
+  MeasurementReport report;
+  report.program_version = kProgramVersion;
+  report.setup = sled->setup;
+  report.units = sled->units;
+  report.options = *picture;
+  report.picture.file = options.picture;
+  return report;
+}
+
+void measure_into(MeasurementReport& report, const Picture& picture, bool fence_end_typed) {
+  report.measurement = measure_picture(picture.grey, picture.dpi_u, picture.dpi_v, report.options);
+  conclude(report);
+  if (report.measurement.ok() && report.options.without_target && !fence_end_typed)
+    report.measurement->warnings.push_back(
+        {"fence-end-assumed",
+         "The strip's fence end is taken to be the one towards the bottom of the picture; if it is not, say "
+         "so "
+         "with --fence-end-at, or the fence's error comes out with the wrong sign."});
+}
+
+int write_rejected(const MeasureOptions& options, const MeasurementReport& report) {
+  const Failure& why = report.measurement.failure();
+  const int status = report_failure(why, kNotMeasurable);
+  if (options.json.empty()) return status;
+  const auto trouble = put_out(options.json, measurement_json(report));
+  return trouble ? report_failure(*trouble, kFileTrouble) : status;
+}
+
+int write_measured(const MeasureOptions& options, const MeasurementReport& report, const cv::Mat& grey) {
+  // Everything is made before anything is written.
+  std::optional<std::string> overlay;
+  if (!options.overlay.empty()) {
+    auto drawn = draw_overlay(grey, report);
+    if (!drawn) return report_failure(drawn.failure(), kFileTrouble);
+    overlay = std::move(*drawn);
+  }
+  const std::string json = measurement_json(report);
+  if (overlay)
+    if (const auto trouble = put_out(options.overlay, *overlay))
+      return report_failure(*trouble, kFileTrouble);
+  if (!options.json.empty())
+    if (const auto trouble = put_out(options.json, json)) return report_failure(*trouble, kFileTrouble);
+  if (options.json == "-") return kMeasured;
+  const auto trouble = put_out("-", measurement_text(report));
+  return trouble ? report_failure(*trouble, kFileTrouble) : kMeasured;
+}
+
+int run_measure(const MeasureOptions& options) {
+  auto report = prepare(options);
+  if (!report) return report_wrong_usage(report.failure());
+  const auto picture = load_picture(options.picture);
+  if (!picture) return report_failure(picture.failure(), kFileTrouble);
+  report->picture.width_px = picture->grey.cols;
+  report->picture.height_px = picture->grey.rows;
+  report->picture.dpi_u = picture->dpi_u;
+  report->picture.dpi_v = picture->dpi_v;
+  if (const auto failure = check_region(report->options.region_px, picture->grey.size()))
+    return report_wrong_usage(*failure);
+  measure_into(*report, *picture, options.fence_end_at.has_value());
+  return report->measurement.ok() ? write_measured(options, *report, picture->grey)
+                                  : write_rejected(options, *report);
+}
+
+void add_picture_options(CLI::App& app, MeasureOptions& options) {
+  app.add_option("PICTURE", options.picture, "The scan: JPEG, PNG or TIFF")->type_name("")->required();
+  app.add_option("--json", options.json, "Write the result as JSON; - for the terminal, alone")
+      ->type_name("FILE|-");
+  app.add_option("--overlay", options.overlay,
+                 "Write a picture that shows what was found and how straight the edges are")
+      ->type_name("FILE.png");
+  const char* bars = "The printed sheet";
+  app.add_option("--bar-x", options.bar_x,
+                 "Check bar x as you measured it with a rule, end tick to end tick; makes the widths right")
+      ->type_name("LENGTH")
+      ->group(bars);
+  app.add_option("--bar-y", options.bar_y, "Check bar y, likewise; makes the lengths right")
+      ->type_name("LENGTH")
+      ->group(bars);
+  const char* without = "A scan without the printed sheet";
+  app.add_flag("--without-target", options.without_target,
+               "Measure by the file's dpi, the strip anywhere on the glass")
+      ->group(without);
+  app.add_option("--fence-end-at", options.fence_end_at,
+                 "Where in the picture the strip's fence end lies (bottom)")
+      ->type_name("top|bottom|left|right")
+      ->group(without);
+  app.add_option("--region", options.region,
+                 "Look for the strip only here: left, top, width, height in pixels")
+      ->type_name("X,Y,W,H")
+      ->group(without);
+}
+
+}  // namespace
+
+Command add_measure_command(CLI::App& program) {
+  const auto options = std::make_shared<MeasureOptions>();
+  CLI::App* app = program.add_subcommand("measure", "Measure the test strip in a scan");
+  add_picture_options(*app, *options);
+  add_sled_options(*app, options->sled);
+  app->footer(
+      "A LENGTH is written like 7.5in, 7 1/2 in, 190.5mm, 5thou or .571.\n"
+      "Exit status: 0 measured, 2 wrong usage, 3 the picture cannot be measured, 4 file trouble.\n"
+      "Example:\n  tapersight measure bench-07.jpg --pivot left --pivot-distance 45in --overlay "
+      "bench-07.png");
+  return {app, [options] { return run_measure(*options); }};
+}
+
+}  // namespace tapersight

@@ -1,0 +1,19 @@
+// What main.cpp knows of a command.
+#pragma once
+#include <CLI/CLI.hpp>
+#include <functional>
+
+namespace tapersight {
+
+inline constexpr const char* kProgramVersion = TAPERSIGHT_VERSION;
+
+struct Command {
+  CLI::App* app = nullptr;   // the subcommand, to see whether it was called
+  std::function<int()> run;  // returns the exit status
+};
+
+Command add_target_command(CLI::App& program);
+Command add_measure_command(CLI::App& program);
+Command add_correct_command(CLI::App& program);
+
+}  // namespace tapersight

@@ -1,0 +1,25 @@
+#include "cli/exit_status.h"
+
+#include <cstdio>
+#include <string>
+
+#include "report/text.h"
+
+namespace tapersight {
+
+ExitStatus status_of(const Failure& failure, ExitStatus otherwise) {
+  for (const char* code : {"file-not-readable", "file-not-writable", "not-a-picture"})
+    if (failure.code == code) return kFileTrouble;
+  return otherwise;
+}
+
+int report_failure(const Failure& failure, ExitStatus status) {
+  std::fputs(failure_text(failure).c_str(), stderr);
+  return status;
+}
+
+int report_wrong_usage(const Failure& failure) {
+  return report_failure(failure, status_of(failure, kWrongUsage));
+}
+
+}  // namespace tapersight

@@ -1,0 +1,42 @@
+#include <cstdio>
+#include <exception>
+#include <vector>
+
+#include "cli/command.h"
+#include "cli/exit_status.h"
+
+namespace {
+
+using namespace tapersight;
+
+int run(int argc, char** argv) {
+  CLI::App program("Squares a crosscut sled's fence from a scan of the test strip");
+  program.name("tapersight");
+  program.set_version_flag("--version", std::string("tapersight ") + kProgramVersion);
+  program.require_subcommand(1);
+  program.footer("tapersight COMMAND --help tells more.");
+  std::vector<Command> commands;
+  for (const auto add : {add_target_command, add_measure_command, add_correct_command})
+    commands.push_back(add(program));
+  try {
+    program.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    return program.exit(error) == 0 ? kMeasured : kWrongUsage;
+  }
+  for (const Command& command : commands)
+    if (command.app->parsed()) return command.run();
+  return kWrongUsage;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  try {
+    return run(argc, argv);
+  } catch (const std::exception& error) {
+    return report_failure(
+        {"internal-error", std::string("Something went wrong inside: ") + error.what() + ".",
+         "Try a smaller picture; if it happens again, report it with the picture."},
+        kNotMeasurable);
+  }
+}

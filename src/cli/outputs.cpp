@@ -1,0 +1,61 @@
+#include "cli/outputs.h"
+
+#include <cstdio>
+#include <filesystem>
+#include <system_error>
+
+#include "base/files.h"
+#include "base/text.h"
+
+namespace tapersight {
+namespace {
+
+bool is_file_name(const std::string& name) {
+  return !name.empty() && name != "-";
+}
+
+bool same_file(const std::string& a, const std::string& b) {
+  std::error_code error;
+  if (std::filesystem::equivalent(a, b, error) && !error) return true;
+  const auto canonical = [](const std::string& name) {
+    std::error_code ignored;
+    return std::filesystem::weakly_canonical(name, ignored);
+  };
+  return a == b || canonical(a) == canonical(b);
+}
+
+Failure would_overwrite(const std::string& output, const std::string& other) {
+  return {"would-overwrite", "\"" + output + "\" would be written over \"" + other + "\".",
+          "Give the output a name of its own."};
+}
+
+}  // namespace
+
+std::optional<Failure> put_out(const std::string& path, const std::string& bytes) {
+  if (path != "-") {
+    const auto written = write_file_whole(path, bytes);
+    return written ? std::nullopt : std::optional<Failure>(written.failure());
+  }
+  const bool whole = std::fwrite(bytes.data(), 1, bytes.size(), stdout) == bytes.size();
+  if (std::fflush(stdout) == 0 && whole) return std::nullopt;
+  return Failure{"file-not-writable", "The output could not be written.",
+                 "Check where the program's output goes and the free space there."};
+}
+
+bool has_ending(const std::string& name, const std::string& ending) {
+  return name.size() > ending.size() && lower_case(name.substr(name.size() - ending.size())) == ending;
+}
+
+std::optional<Failure> check_outputs(const std::vector<std::string>& inputs,
+                                     const std::vector<std::string>& outputs) {
+  std::vector<std::string> taken = inputs;
+  for (const std::string& output : outputs) {
+    if (!is_file_name(output)) continue;
+    for (const std::string& other : taken)
+      if (is_file_name(other) && same_file(output, other)) return would_overwrite(output, other);
+    taken.push_back(output);
+  }
+  return std::nullopt;
+}
+
+}  // namespace tapersight

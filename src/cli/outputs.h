@@ -1,0 +1,22 @@
+// Where results go.
+#pragma once
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/result.h"
+
+namespace tapersight {
+
+// Writes to `path` whole, or to stdout when it is "-". Failure "file-not-writable".
+std::optional<Failure> put_out(const std::string& path, const std::string& bytes);
+
+// Whether `name` ends with `ending`, which begins with a point; capital letters are as good.
+bool has_ending(const std::string& name, const std::string& ending);
+
+// Refuses an output that would replace one of the inputs or another output, also under another name of the
+// same file. Empty names and "-" are let be. Failure "would-overwrite".
+std::optional<Failure> check_outputs(const std::vector<std::string>& inputs,
+                                     const std::vector<std::string>& outputs);
+
+}  // namespace tapersight

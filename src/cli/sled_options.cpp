@@ -1,0 +1,147 @@
+#include "cli/sled_options.h"
+
+#include <array>
+#include <cmath>
+#include <sstream>
+#include <utility>
+
+#include "base/files.h"
+#include "base/text.h"
+
+namespace tapersight {
+namespace {
+
+struct NamedOption {
+  const char* name;
+  std::optional<std::string> SledOptions::*value;
+  const char* type;
+  const char* help;
+};
+
+constexpr std::array<NamedOption, 7> kSledOptions{{
+    {"units", &SledOptions::units, "in|mm",
+     "Units of what you read, and of a length typed as a bare number (in)"},
+    {"turns", &SledOptions::turns, "K",
+     "How often the board was turned between the strip's two cuts: five cuts are 4 turns (4)"},
+    {"fence", &SledOptions::fence, "near|far",
+     "Where the fence stands: on your side of the board, or on the far side (near)"},
+    {"strip-falls", &SledOptions::strip_falls, "left|right",
+     "The side of the blade on which the strip came off (right)"},
+    {"pivot", &SledOptions::pivot, "left|right",
+     "The end of the fence that stays put when you adjust it (left)"},
+    {"pivot-distance", &SledOptions::pivot_distance, "LENGTH",
+     "From the pivot screw to where you move the fence; needed to be told the move"},
+    {"cut-length", &SledOptions::cut_length, "LENGTH", "The cut over which the error is also stated (12 in)"},
+}};
+
+Failure bad_config(const std::string& path, const std::string& why) {
+  return {"bad-config", "The config file \"" + path + "\" " + why + ".",
+          "It may hold: units, turns, fence, strip-falls, pivot, pivot-distance, cut-length; one a line, "
+          "like pivot-distance = \"45 in\"."};
+}
+
+Result<std::vector<CLI::ConfigItem>> config_items(const std::string& path) {
+  const Result<std::string> text = read_file(path);
+  if (!text) return text.failure();
+  std::istringstream stream(*text);
+  try {
+    return CLI::ConfigTOML().from_config(stream);
+  } catch (const CLI::Error&) {
+    return bad_config(path, "cannot be understood");
+  }
+}
+
+Result<SledOptions> read_config(const std::string& path) {
+  const auto items = config_items(path);
+  if (!items) return items.failure();
+  SledOptions found;
+  for (const CLI::ConfigItem& item : *items) {
+    const NamedOption* option = nullptr;
+    for (const NamedOption& candidate : kSledOptions)
+      if (item.parents.empty() && item.name == candidate.name) option = &candidate;
+    if (option == nullptr)
+      return bad_config(path, "holds \"" + item.fullname() + "\", which is not a sled's option");
+    if (found.*(option->value)) return bad_config(path, "holds \"" + item.name + "\" twice");
+    // 7 1/2 in without quotation marks comes as three words.
+    found.*(option->value) = CLI::detail::join(item.inputs, " ");
+  }
+  return found;
+}
+
+// A length option from the command line, else from the config file, each read in its own units.
+Result<std::optional<double>> length_of(const NamedOption& option, const SledOptions& typed,
+                                        const SledOptions& config, Units typed_units, Units config_units) {
+  const auto& first = typed.*(option.value);
+  const auto& second = config.*(option.value);
+  if (!first && !second) return std::optional<double>();
+  const auto length = first ? parse_positive_length(*first, typed_units, std::string("--") + option.name)
+                            : parse_positive_length(*second, config_units, option.name);
+  if (!length) return length.failure();
+  return std::optional<double>(*length);
+}
+
+template <typename T, typename Parse>
+std::optional<Failure> set_from(T& target, const std::optional<std::string>& text, Parse parse) {
+  if (!text) return std::nullopt;
+  const auto value = parse(*text);
+  if (!value) return value.failure();
+  target = *value;
+  return std::nullopt;
+}
+
+Result<int> parse_turns(const std::string& text) {
+  const auto number = parse_number(text);
+  // The range is validate()'s; here only what an int can hold.
+  if (!number || std::abs(*number) > 1e6 || *number != std::floor(*number))
+    return Failure{"bad-turns", "\"" + text + "\" is not a number of turns.",
+                   "Write a whole number: five cuts are 4 turns."};
+  return static_cast<int>(*number);
+}
+
+}  // namespace
+
+void add_sled_options(CLI::App& command, SledOptions& options) {
+  for (const NamedOption& option : kSledOptions)
+    command.add_option(std::string("--") + option.name, options.*(option.value), option.help)
+        ->type_name(option.type)
+        ->group("The sled");
+  command.add_option("--config", options.config, "A file that holds the options of this group for one sled")
+      ->type_name("FILE")
+      ->group("The sled");
+}
+
+Result<ResolvedSled> resolve(const SledOptions& typed) {
+  SledOptions config;
+  if (!typed.config.empty()) {
+    Result<SledOptions> read = read_config(typed.config);
+    if (!read) return read.failure();
+    config = std::move(*read);
+  }
+  SledOptions all = typed;
+  for (const NamedOption& option : kSledOptions)
+    if (!(all.*(option.value))) all.*(option.value) = config.*(option.value);
+
+  ResolvedSled sled;
+  if (auto failure = set_from(sled.units, all.units, parse_units)) return *failure;
+  Units config_units = sled.units;
+  if (auto failure = set_from(config_units, config.units, parse_units)) return *failure;
+  if (auto failure = set_from(sled.setup.turns, all.turns, parse_turns)) return *failure;
+  if (auto failure = set_from(sled.setup.fence, all.fence, parse_fence_side)) return *failure;
+  if (auto failure = set_from(sled.setup.strip_falls, all.strip_falls, parse_side)) return *failure;
+  if (auto failure = set_from(sled.setup.pivot, all.pivot, parse_side)) return *failure;
+  for (const NamedOption& option : kSledOptions) {
+    const bool pivot_distance = option.value == &SledOptions::pivot_distance;
+    if (!pivot_distance && option.value != &SledOptions::cut_length) continue;
+    const auto length = length_of(option, typed, config, sled.units, config_units);
+    if (!length) return length.failure();
+    if (pivot_distance) sled.setup.pivot_distance_mm = *length;
+    if (!pivot_distance && *length) sled.setup.cut_length_mm = **length;
+  }
+  if (all.pivot && !sled.setup.pivot_distance_mm)
+    return Failure{"pivot-without-distance", "The pivot alone does not tell the move.",
+                   "Give --pivot-distance as well: from the pivot screw to where you move the fence."};
+  if (const auto failure = validate(sled.setup)) return *failure;
+  return sled;
+}
+
+}  // namespace tapersight

@@ -1,0 +1,43 @@
+// The options that describe a sled: the same for every command, and what a config file may hold.
+//
+// A config file has one option a line, named as on the command line without the dashes (TOML or INI):
+//     # bench 7, crosscut sled
+//     units = "in"
+//     turns = 4
+//     fence = "near"
+//     strip-falls = "right"
+//     pivot = "left"
+//     pivot-distance = "45 in"
+//     cut-length = "24 in"
+// What is typed on the command line stands above it.
+#pragma once
+#include <CLI/CLI.hpp>
+#include <optional>
+#include <string>
+
+#include "base/result.h"
+#include "base/units.h"
+#include "fence/sled_setup.h"
+
+namespace tapersight {
+
+// As typed; unset where nothing was typed.
+struct SledOptions {
+  std::optional<std::string> units, turns, fence, strip_falls, pivot, pivot_distance, cut_length;
+  std::string config;  // the file's name, or empty
+};
+
+// Adds --units, --turns, ... and --config to a command.
+void add_sled_options(CLI::App& command, SledOptions& options);
+
+struct ResolvedSled {
+  SledSetup setup;
+  Units units = Units::kInch;  // in force on the command line
+};
+
+// Reads the config file, fills in what was not typed, and checks everything. A bare number in the config file
+// is in the file's own units, if it states them. Failures: file-not-readable, bad-config, bad-units,
+// bad-turns, those of sled_setup.h and of parse_length, pivot-without-distance.
+Result<ResolvedSled> resolve(const SledOptions& options);
+
+}  // namespace tapersight

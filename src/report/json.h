@@ -1,0 +1,16 @@
+// Results as JSON for scripts: ordered keys, lengths in mm, angles in rad, numbers without the locale, a line
+// feed at the end. An infinite number of degrees of freedom is written as null.
+#pragma once
+#include <string>
+
+#include "report/measurement_report.h"
+
+namespace tapersight {
+
+// Schema "tapersight.measurement.v1": status "measured", or "rejected" with the reason.
+std::string measurement_json(const MeasurementReport& report);
+
+// Schema "tapersight.correction.v1": fence and correction as in a measurement.
+std::string correction_json(const WidthsReport& report);
+
+}  // namespace tapersight

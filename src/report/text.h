@@ -1,0 +1,21 @@
+// Results as a person reads them on the terminal: plain ASCII, one fact a line.
+#pragma once
+#include <string>
+
+#include "report/measurement_report.h"
+
+namespace tapersight {
+
+// In the order in which a person asks: what was measured, how far the fence is out, the move, the widths,
+// warnings, cautions. Only for a report whose measurement holds a value.
+std::string measurement_text(const MeasurementReport& report);
+
+std::string correction_text(const WidthsReport& report);
+
+// "Cannot measure: ..." with the remedy on a line of its own.
+std::string failure_text(const Failure& failure);
+
+// Also used by the overlay: "0.00085 +/- 0.00004 in per inch" or "0.850 +/- 0.040 mm/m", with its sign.
+std::string taper_text(double taper, double U, Units units);
+
+}  // namespace tapersight

@@ -1,0 +1,265 @@
+// The program as a person or a script runs it: what comes out, and with which exit status.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <filesystem>
+#include <nlohmann/json.hpp>
+#include <opencv2/core.hpp>
+
+#include "cli/scan_fixture.h"
+#include "synth/scan_file.h"
+
+namespace tapersight {
+namespace {
+
+using nlohmann::json;
+using ::testing::HasSubstr;
+using testing::run_tapersight;
+using testing::sample_scan;
+using testing::TempDir;
+
+std::string content(const std::string& path) {
+  const auto bytes = read_file(path);
+  return bytes ? *bytes : "(no file)";
+}
+
+void write(const std::string& path, const std::string& bytes) {
+  ASSERT_TRUE(write_file_whole(path, bytes).ok());
+}
+
+// A grey page with nothing on it.
+std::string blank_picture(const TempDir& dir) {
+  const cv::Mat page(900, 700, CV_8UC1, cv::Scalar(200));
+  EXPECT_TRUE(write_scan(dir.file("blank.png"), page, 300).ok());
+  return dir.file("blank.png");
+}
+
+TEST(Measure, JsonAgreesWithTheTruthOfTheScan) {
+  const auto run =
+      run_tapersight({"measure", sample_scan().png(), "--json", "-", "--pivot-distance", "45in"});
+  ASSERT_EQ(run.status, 0) << run.err;
+  EXPECT_EQ(run.err, "");
+  const json j = json::parse(run.out);  // nothing but JSON on stdout
+  const StripTruth& truth = sample_scan().truth;
+  EXPECT_EQ(j.at("schema"), "tapersight.measurement.v1");
+  EXPECT_EQ(j.at("status"), "measured");
+  EXPECT_EQ(j.at("picture").at("file"), sample_scan().png());
+  EXPECT_EQ(j.at("calibration").at("sheet"), "a4");
+  EXPECT_EQ(j.at("calibration").at("points_used"), 192);
+  const json& strip = j.at("strip");
+  const double taper_u = strip.at("taper_u");
+  EXPECT_LT(taper_u, 5e-5);  // 0.4 thou over 7.5 in: a smooth edge
+  // Three standard uncertainties, on one fixed scan.
+  EXPECT_NEAR(strip.at("taper").get<double>(), truth.taper, 3 * taper_u);
+  EXPECT_NEAR(strip.at("length_mm").get<double>(), truth.length_mm, 0.5);  // ends are rough cuts
+  const double width_u = strip.at("width_u_mm");
+  EXPECT_NEAR(strip.at("fence_end_width_mm").get<double>(), truth.width_fence_end_mm, 3 * width_u);
+  EXPECT_NEAR(strip.at("far_end_width_mm").get<double>(), truth.width_far_end_mm, 3 * width_u);
+  const double error = j.at("fence").at("error");
+  EXPECT_DOUBLE_EQ(error, strip.at("taper").get<double>() / 4);
+  EXPECT_NEAR(j.at("correction").at("move_mm").get<double>(), 1143 * error, 1e-9);
+}
+
+TEST(Measure, TextTellsTheResult) {
+  const auto run =
+      run_tapersight({"measure", sample_scan().png(), "--pivot", "left", "--pivot-distance", "45in"});
+  ASSERT_EQ(run.status, 0) << run.err;
+  EXPECT_EQ(run.err, "");
+  EXPECT_THAT(run.out, HasSubstr("Sheet: a4, 192 of 192 points used"));
+  EXPECT_THAT(run.out, HasSubstr("The fence is turned counter-clockwise, seen from above, by 0.0005"));
+  EXPECT_THAT(run.out, HasSubstr("Move the right end of the fence 0.02"));
+  EXPECT_THAT(run.out, HasSubstr("Unplug the saw"));
+}
+
+TEST(Measure, WritesTheSameFilesTwiceAndLeavesThePictureAlone) {
+  const TempDir dir;
+  for (const char* pass : {"1", "2"}) {
+    const auto run = run_tapersight({"measure", sample_scan().png(), "--units", "mm", "--json",
+                                     dir.file(std::string(pass) + ".json"), "--overlay",
+                                     dir.file(std::string(pass) + ".png")});
+    ASSERT_EQ(run.status, 0) << run.err;
+    EXPECT_THAT(run.out, HasSubstr("mm/m"));
+  }
+  EXPECT_EQ(content(dir.file("1.json")), content(dir.file("2.json")));
+  EXPECT_EQ(json::parse(content(dir.file("1.json"))).at("options").at("units"), "mm");
+  EXPECT_TRUE(content(dir.file("1.png")) == content(dir.file("2.png")));
+  EXPECT_EQ(content(dir.file("1.png")).substr(0, 8), "\x89PNG\r\n\x1a\n");
+  EXPECT_TRUE(content(sample_scan().png()) == sample_scan().bytes);
+}
+
+TEST(Measure, RejectedPictureGivesStatus3WithReasonAndRemedyAndNoOverlay) {
+  const TempDir dir;
+  const auto run = run_tapersight(
+      {"measure", blank_picture(dir), "--json", dir.file("out.json"), "--overlay", dir.file("out.png")});
+  EXPECT_EQ(run.status, 3);
+  EXPECT_EQ(run.out, "");
+  const json j = json::parse(content(dir.file("out.json")));
+  EXPECT_EQ(j.at("schema"), "tapersight.measurement.v1");
+  EXPECT_EQ(j.at("status"), "rejected");
+  const json& reason = j.at("reason");
+  EXPECT_THAT((std::vector<std::string>{"blank-picture", "no-target"}),
+              ::testing::Contains(reason.at("code")));
+  EXPECT_EQ(j.at("picture").at("width_px"), 700);
+  EXPECT_FALSE(j.contains("strip"));
+  EXPECT_FALSE(std::filesystem::exists(dir.file("out.png")));
+  // stderr says the same sentences, wrapped.
+  EXPECT_THAT(run.err, HasSubstr(reason.at("text").get<std::string>().substr(0, 30)));
+  EXPECT_THAT(run.err, HasSubstr(reason.at("remedy").get<std::string>().substr(0, 30)));
+}
+
+TEST(Measure, RejectedJsonOnTheTerminalIsAlone) {
+  const TempDir dir;
+  const auto run = run_tapersight({"measure", blank_picture(dir), "--json", "-"});
+  EXPECT_EQ(run.status, 3);
+  EXPECT_EQ(json::parse(run.out).at("status"), "rejected");
+}
+
+TEST(Measure, FileTroubleIsStatus4) {
+  const TempDir dir;
+  write(dir.file("letter.txt"), "Dear saw,\n");
+  for (const std::string& picture : {dir.file("missing.jpg"), dir.path().string(), dir.file("letter.txt")}) {
+    const auto run = run_tapersight({"measure", picture, "--json", dir.file("out.json")});
+    EXPECT_EQ(run.status, 4) << picture;
+    EXPECT_EQ(run.out, "");
+    EXPECT_THAT(run.err, HasSubstr("tapersight: "));
+    EXPECT_FALSE(std::filesystem::exists(dir.file("out.json"))) << picture;
+  }
+}
+
+TEST(Measure, OutputThatCannotBeWrittenIsStatus4) {
+  const TempDir dir;
+  for (const char* option : {"--json", "--overlay"}) {
+    const auto run = run_tapersight({"measure", sample_scan().png(), option, dir.file("no-folder/out.png")});
+    EXPECT_EQ(run.status, 4) << option;
+    EXPECT_EQ(run.out, "") << "a result was printed as if all were well";
+    EXPECT_THAT(run.err, HasSubstr("Cannot write"));
+  }
+}
+
+TEST(Measure, NeverWritesOverItsInputs) {
+  const TempDir dir;
+  const std::string picture = dir.file("scan.png");
+  write(picture, sample_scan().bytes);
+  write(dir.file("sled.toml"), "turns = 4\n");
+  std::filesystem::create_symlink("scan.png", dir.file("symlink.png"));
+  std::filesystem::create_hard_link(picture, dir.file("hardlink.png"));
+  const std::vector<std::vector<std::string>> cases{
+      {"--overlay", picture},
+      {"--json", picture},
+      {"--json", dir.file("./scan.png")},
+      {"--overlay", dir.file("symlink.png")},
+      {"--overlay", dir.file("hardlink.png")},
+      {"--config", dir.file("sled.toml"), "--json", dir.file("sled.toml")},
+      {"--json", dir.file("both.png"), "--overlay", dir.file("both.png")}};
+  for (const auto& more : cases) {
+    std::vector<std::string> arguments{"measure", picture};
+    arguments.insert(arguments.end(), more.begin(), more.end());
+    const auto run = run_tapersight(arguments);
+    EXPECT_EQ(run.status, 2) << more.back();
+    EXPECT_THAT(run.err, HasSubstr("would be written over"));
+  }
+  EXPECT_TRUE(content(picture) == sample_scan().bytes);
+  EXPECT_EQ(content(dir.file("sled.toml")), "turns = 4\n");
+  EXPECT_FALSE(std::filesystem::exists(dir.file("both.png")));
+}
+
+TEST(Measure, CheckBarsCorrectTheWidths) {
+  const auto plain = run_tapersight({"measure", sample_scan().png(), "--json", "-"});
+  const auto barred = run_tapersight(
+      {"measure", sample_scan().png(), "--json", "-", "--bar-x", "6.06in", "--bar-y", "8.08in"});
+  ASSERT_EQ(plain.status, 0) << plain.err;
+  ASSERT_EQ(barred.status, 0) << barred.err;
+  const json a = json::parse(plain.out);
+  const json b = json::parse(barred.out);
+  EXPECT_NEAR(b.at("options").at("bar_x_mm").get<double>(), 6.06 * 25.4, 1e-9);
+  // Everything 1 % larger, the taper the same (to the re-found outline's last bit).
+  EXPECT_NEAR(b.at("strip").at("fence_end_width_mm").get<double>() /
+                  a.at("strip").at("fence_end_width_mm").get<double>(),
+              1.01, 1e-4);
+  EXPECT_NEAR(b.at("strip").at("taper").get<double>(), a.at("strip").at("taper").get<double>(), 1e-5);
+}
+
+TEST(Config, HoldsASledAndTheCommandLineStandsAboveIt) {
+  const TempDir dir;
+  write(dir.file("bench-07.toml"),
+        "# bench 7\nunits = \"mm\"\nturns = 3\nfence = \"far\"\nstrip-falls = \"left\"\npivot = \"right\"\n"
+        "pivot-distance = 900\ncut-length = 24 in\n");
+  const std::vector<std::string> widths{"correct", "--fence-end", "15mm",   "--far-end", "14.9mm",
+                                        "--apart", "200mm",       "--json", "-"};
+  auto from_file = widths;
+  from_file.insert(from_file.end(), {"--config", dir.file("bench-07.toml")});
+  auto run = run_tapersight(from_file);
+  ASSERT_EQ(run.status, 0) << run.err;
+  json options = json::parse(run.out).at("options");
+  EXPECT_EQ(options.at("units"), "mm");
+  EXPECT_EQ(options.at("turns"), 3);
+  EXPECT_EQ(options.at("fence"), "far");
+  EXPECT_EQ(options.at("strip_falls"), "left");
+  EXPECT_EQ(options.at("pivot"), "right");
+  EXPECT_EQ(options.at("pivot_distance_mm"), 900.0);
+  EXPECT_NEAR(options.at("cut_length_mm").get<double>(), 609.6, 1e-9);
+  auto both = from_file;
+  both.insert(both.end(), {"--turns", "4", "--units", "in", "--cut-length", "10"});
+  run = run_tapersight(both);
+  ASSERT_EQ(run.status, 0) << run.err;
+  options = json::parse(run.out).at("options");
+  EXPECT_EQ(options.at("turns"), 4);
+  EXPECT_EQ(options.at("units"), "in");
+  EXPECT_EQ(options.at("cut_length_mm"), 254.0);
+  // The file's bare 900 stays the file's millimetres.
+  EXPECT_EQ(options.at("pivot_distance_mm"), 900.0);
+}
+
+TEST(Config, BareNumbersWithoutUnitsInTheFileFollowTheCommandLine) {
+  const TempDir dir;
+  write(dir.file("sled.toml"), "pivot-distance = 45\n");
+  const auto run = run_tapersight({"correct", "--fence-end", "15", "--far-end", "14.9", "--apart", "200",
+                                   "--units", "mm", "--config", dir.file("sled.toml"), "--json", "-"});
+  ASSERT_EQ(run.status, 0) << run.err;
+  EXPECT_EQ(json::parse(run.out).at("options").at("pivot_distance_mm"), 45.0);
+}
+
+TEST(Config, TroubleIsReported) {
+  const TempDir dir;
+  const std::vector<std::pair<std::string, int>> cases{
+      {"colour = \"red\"\n", 2},     {"[measure]\nturns = 4\n", 2}, {"turns = many\n", 2},
+      {"turns = 4\nturns = 5\n", 2}, {"fence = \"middle\"\n", 2},   {"pivot-distance = \"far away\"\n", 2},
+      {"pivot = \"left\"\n", 2}};
+  for (const auto& [text, status] : cases) {
+    write(dir.file("sled.toml"), text);
+    const auto run = run_tapersight({"correct", "--fence-end", "1in", "--far-end", "1in", "--apart", "7in",
+                                     "--config", dir.file("sled.toml")});
+    EXPECT_EQ(run.status, status) << text;
+    EXPECT_EQ(run.out, "") << text;
+    EXPECT_NE(run.err, "") << text;
+  }
+  const auto missing = run_tapersight({"correct", "--fence-end", "1in", "--far-end", "1in", "--apart", "7in",
+                                       "--config", dir.file("missing.toml")});
+  EXPECT_EQ(missing.status, 4);
+}
+
+TEST(Correct, HandbookCases) {
+  // Common practice, no published source.
+  const auto run = run_tapersight({"correct", "--fence-end", ".571", "--far-end", ".506", "--apart",
+                                   "7 1/2 in", "--pivot", "left", "--pivot-distance", "45in"});
+  ASSERT_EQ(run.status, 0) << run.err;
+  EXPECT_THAT(run.out, HasSubstr("0.002167"));
+  EXPECT_THAT(run.out, HasSubstr("Move the right end of the fence 0.0975"));
+  const auto fine = run_tapersight(
+      {"correct", "--fence-end", "0.501in", "--far-end", "0.5in", "--apart", "7.5in", "--json", "-"});
+  ASSERT_EQ(fine.status, 0) << fine.err;
+  EXPECT_NEAR(json::parse(fine.out).at("fence").at("error").get<double>(), 0.0000333, 1e-7);
+}
+
+TEST(Correct, WritesItsJsonBesideTheText) {
+  const TempDir dir;
+  const auto run = run_tapersight({"correct", "--fence-end", "15mm", "--far-end", "14.9mm", "--apart",
+                                   "200mm", "--json", dir.file("out.json")});
+  ASSERT_EQ(run.status, 0) << run.err;
+  EXPECT_THAT(run.out, HasSubstr("The fence's error"));
+  EXPECT_EQ(json::parse(content(dir.file("out.json"))).at("schema"), "tapersight.correction.v1");
+}
+
+}  // namespace
+}  // namespace tapersight

@@ -1,0 +1,137 @@
+// Wrong usage is status 2, says why on stderr, prints and writes nothing; help and version are right.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <filesystem>
+#include <sstream>
+
+#include "cli/scan_fixture.h"
+
+namespace tapersight {
+namespace {
+
+using ::testing::HasSubstr;
+using testing::run_tapersight;
+using testing::sample_scan;
+using testing::TempDir;
+
+std::vector<std::string> words(const std::string& line) {
+  std::istringstream stream(line);
+  std::vector<std::string> all;
+  for (std::string word; stream >> word;) all.push_back(word);
+  return all;
+}
+
+class WrongUsage : public ::testing::TestWithParam<const char*> {};
+
+// SCAN stands for a picture that can be measured, OUT for a file name that is free.
+TEST_P(WrongUsage, IsStatus2AndWritesNothing) {
+  const TempDir dir;
+  std::vector<std::string> arguments = words(GetParam());
+  for (std::string& argument : arguments) {
+    if (argument == "SCAN") argument = sample_scan().png();
+    if (argument.substr(0, 3) == "OUT") argument = dir.file(argument);
+  }
+  const auto run = run_tapersight(arguments);
+  EXPECT_EQ(run.status, 2) << run.out << run.err;
+  EXPECT_EQ(run.out, "");
+  EXPECT_NE(run.err, "");
+  EXPECT_TRUE(std::filesystem::is_empty(dir.path()));
+}
+
+INSTANTIATE_TEST_SUITE_P(General, WrongUsage,
+                         ::testing::Values("", "polish", "--colour", "measure", "measure --json OUT.json",
+                                           "measure SCAN SCAN", "measure SCAN --json", "measure SCAN --shiny",
+                                           "target", "correct", "target --paper a4 measure SCAN"));
+
+INSTANTIATE_TEST_SUITE_P(
+    Target, WrongUsage,
+    ::testing::Values("target --paper a4", "target --out OUT.pdf", "target --paper a5 --out OUT.pdf",
+                      "target --paper a4 --out OUT.pdf --describe", "target --paper a4 --out OUT.doc",
+                      "target --paper a4 --out OUT", "target --paper a4 --out OUT.pdf --dpi 600",
+                      "target --paper a4 --describe --dpi 600", "target --paper a4 --out OUT.png --dpi 10",
+                      "target --paper a4 --out OUT.png --dpi 9999",
+                      "target --paper a4 --out OUT.png --dpi fine"));
+
+INSTANTIATE_TEST_SUITE_P(
+    Lengths, WrongUsage,
+    ::testing::Values("measure SCAN --json OUT.json --pivot-distance long",
+                      "measure SCAN --json OUT.json --pivot-distance 0", "measure SCAN --pivot-distance -3in",
+                      "measure SCAN --json OUT.json --cut-length 0in", "measure SCAN --cut-length 12furlongs",
+                      "measure SCAN --json OUT.json --bar-x 1,905mm", "measure SCAN --bar-x 10mm",
+                      "measure SCAN --json OUT.json --bar-y 6in", "measure SCAN --bar-y nan"));
+
+INSTANTIATE_TEST_SUITE_P(SetUp, WrongUsage,
+                         ::testing::Values("measure SCAN --json OUT.json --turns 0",
+                                           "measure SCAN --turns 101", "measure SCAN --turns 4.5",
+                                           "measure SCAN --turns four", "measure SCAN --turns 1e30",
+                                           "measure SCAN --fence left", "measure SCAN --strip-falls near",
+                                           "measure SCAN --units cubits",
+                                           "measure SCAN --pivot middle --pivot-distance 45in",
+                                           "measure SCAN --pivot left"));
+
+INSTANTIATE_TEST_SUITE_P(
+    Mode, WrongUsage,
+    ::testing::Values(
+        "measure SCAN --json OUT.json --region 1,2,300,400", "measure SCAN --fence-end-at top",
+        "measure SCAN --without-target --bar-x 6in", "measure SCAN --without-target --bar-y 8in",
+        "measure SCAN --without-target --fence-end-at middle", "measure SCAN --without-target --region 1,2,3",
+        "measure SCAN --without-target --region 1,2,3,0", "measure SCAN --without-target --region 1,2,3,4,5",
+        "measure SCAN --without-target --region 1,2,3,x", "measure SCAN --without-target --region -1,2,3,4",
+        "measure SCAN --without-target --json OUT.json --region 0,0,99999,10",
+        "measure SCAN --overlay OUT.jpg", "measure SCAN --overlay -"));
+
+INSTANTIATE_TEST_SUITE_P(
+    Widths, WrongUsage,
+    ::testing::Values("correct --fence-end 1in --far-end 1in", "correct --fence-end 1in --apart 7in",
+                      "correct --fence-end 0 --far-end 1in --apart 7in --json OUT.json",
+                      "correct --fence-end 1in --far-end wide --apart 7in",
+                      "correct --fence-end 1in --far-end 1in --apart 0in",
+                      "correct --fence-end 3in --far-end 1in --apart 7in --json OUT.json"));
+
+TEST(Usage, ReasonIsNamedWithARemedy) {
+  const auto run = run_tapersight({"measure", sample_scan().png(), "--pivot-distance", "long"});
+  EXPECT_THAT(run.err, HasSubstr("\"long\" is not a length"));
+  EXPECT_THAT(run.err, HasSubstr("Write it like"));
+}
+
+TEST(Usage, VersionIsTheProjects) {
+  const auto run = run_tapersight({"--version"});
+  EXPECT_EQ(run.status, 0);
+  EXPECT_EQ(run.out, std::string("tapersight ") + TAPERSIGHT_VERSION + "\n");
+}
+
+TEST(Help, ListsTheCommands) {
+  const auto run = run_tapersight({"--help"});
+  EXPECT_EQ(run.status, 0);
+  for (const char* command : {"target", "measure", "correct"}) EXPECT_THAT(run.out, HasSubstr(command));
+}
+
+class HelpOf : public ::testing::TestWithParam<const char*> {};
+
+// The line below "Example:" is run as it stands, in a folder with the scan that it names.
+TEST_P(HelpOf, ShowsAWorkedLineThatWorks) {
+  const auto help = run_tapersight({GetParam(), "--help"});
+  ASSERT_EQ(help.status, 0);
+  const std::size_t at = help.out.find("Example:\n  tapersight ");
+  ASSERT_NE(at, std::string::npos) << help.out;
+  const std::size_t start = help.out.find("tapersight ", at);
+  std::vector<std::string> line = words(help.out.substr(start, help.out.find('\n', start) - start));
+  line.erase(line.begin());
+  ASSERT_EQ(line.front(), GetParam());
+  const TempDir dir;
+  // The scan is a PNG; what the file is, the program sees for itself.
+  ASSERT_TRUE(write_file_whole(dir.file("bench-07.jpg"), sample_scan().bytes).ok());
+  const auto run = run_tapersight(line, dir.path().string());
+  EXPECT_EQ(run.status, 0) << run.err;
+  EXPECT_NE(run.out, "");
+}
+
+std::string command_name(const ::testing::TestParamInfo<const char*>& tested) {
+  return tested.param;
+}
+
+INSTANTIATE_TEST_SUITE_P(Commands, HelpOf, ::testing::Values("target", "measure", "correct"), command_name);
+
+}  // namespace
+}  // namespace tapersight
