@@ -4,6 +4,7 @@
 #include <string>
 
 #include "report/measurement_report.h"
+#include "report/record_report.h"
 
 namespace tapersight {
 
@@ -12,5 +13,8 @@ std::string measurement_json(const MeasurementReport& report);
 
 // Schema "tapersight.correction.v1": fence and correction as in a measurement.
 std::string correction_json(const WidthsReport& report);
+
+// Schema "tapersight.sled.v1": the record's entries and what they say.
+std::string record_json(const RecordReport& report);
 
 }  // namespace tapersight
