@@ -78,14 +78,22 @@ void add_poses(RejectList& list) {
 
 void add_light(RejectList& list) {
   for (const double at : {-40.0, 0.0, 45.0})
-    list.add(RejectReason::kGlare, "strip-" + std::to_string(static_cast<int>(at)), [&](PhotoScene& scene) {
-      scene.glares.push_back({{0, at}, {45, 55}, 10, 6, 3.0, true, false});
-      scene.glares.push_back({{0, at}, {28, 55}, 10, 6, 3.0, false, true});
-    });
+    list.add(RejectReason::kGlare,
+             at < 0   ? "strip-far"
+             : at > 0 ? "strip-fence"
+                      : "strip-middle",
+             [&](PhotoScene& scene) {
+               scene.glares.push_back({{0, at}, {45, 55}, 10, 6, 3.0, true, false});
+               scene.glares.push_back({{0, at}, {28, 55}, 10, 6, 3.0, false, true});
+             });
   for (const double at : {-50.0, 10.0, 60.0})
-    list.add(RejectReason::kGlare, "target-" + std::to_string(static_cast<int>(at)), [&](PhotoScene& scene) {
-      scene.glares.push_back({{45, at}, {25, 60}, 5, 6, 3.0, false, true});
-    });
+    list.add(RejectReason::kGlare,
+             at < 0    ? "target-far"
+             : at > 30 ? "target-fence"
+                       : "target-middle",
+             [&](PhotoScene& scene) {
+               scene.glares.push_back({{45, at}, {25, 60}, 5, 6, 3.0, false, true});
+             });
   for (const double exposure : {0.012, 0.025})
     list.add(RejectReason::kUnderexposed, std::to_string(static_cast<int>(1000 * exposure)),
              [&](PhotoScene& scene) { scene.encoding.exposure = exposure / scene.paper_tone; });
