@@ -11,12 +11,19 @@ namespace {
 
 constexpr double kRoomFadeFrom = 4, kRoomFadeTo = 7;  // thicknesses from the wall
 
-// A side of the strip's footprint: points with dot(outward, p) > offset lie before it.
-struct Side {
-  Eigen::Vector2d outward;
-  double offset;
-  double half_along;
-};
+constexpr int kShares = 24;
+constexpr double kAnyRun = 1e9;
+
+// The inverse of smooth_step, by bisection.
+double inverse_smooth_step(double value) {
+  double low = 0;
+  double high = 1;
+  for (int i = 0; i < 50; ++i) {
+    const double middle = (low + high) / 2;
+    (smooth_step(middle) < value ? low : high) = middle;
+  }
+  return (low + high) / 2;
+}
 
 }  // namespace
 
@@ -26,32 +33,41 @@ CastShadow::CastShadow(const LightScene& light, const PhotoStripScene& strip,
       strip_(strip),
       strip_from_bench_(bench_from_strip.inverse()),
       run_(strip_from_bench_.linear() * light.shadow_run) {
+  for (int i = 0; i < kShares; ++i)
+    shares_of_ru_.push_back(run_.y() + light.lamp_size * (2 * inverse_smooth_step((i + 0.5) / kShares) - 1));
   const double lamp = light.direct > 0 ? run_.norm() + 2 * light.lamp_size : 0;
   reach_ = strip.thickness_mm * std::max(lamp, light.occlusion > 0 ? kRoomFadeTo : 0.0);
 }
 
-// Before a long wall of height t, `before` away, those parts of the lamp are hidden whose run across the wall
-// is above before / t. Where the wall ends, its upright arris decides, softened by the lamp's size seen from
-// there.
+// A ray from the sheet is moved by (rv, ru) per height; rv and ru are spread over the lamp independently,
+// each with smooth_step as its distribution. For each of some shares of ru the heights at which the ray is
+// between the strip's ends are known, and with them the rv that hit wood: their share is exact.
 double CastShadow::lamp_hidden(const Eigen::Vector2d& vu) const {
-  const double half = strip_.length_mm / 2;
   const double edge = straight_edge(strip_, StripSide::kRight, vu.y());
-  const Side sides[] = {
-      {{-1, 0}, edge, half}, {{1, 0}, edge, half}, {{0, -1}, half, edge}, {{0, 1}, half, edge}};
-  const double size = std::max(light_.lamp_size, 1e-4);
+  const double half = strip_.length_mm / 2;
+  const double beyond_v = std::abs(vu.x()) - edge;
+  const double beyond_u = std::abs(vu.y()) - half;
+  const double reach = strip_.thickness_mm * light_.lamp_size;
+  const Eigen::Vector2d longest = strip_.thickness_mm * run_.cwiseAbs();
+  if (beyond_v > longest.x() + reach || beyond_u > longest.y() + reach) return 0;
+  const double size = std::max(light_.lamp_size, 1e-6);
+  const auto share_below = [&](double rv) { return smooth_step(0.5 + (rv - run_.x()) / (2 * size)); };
   double hidden = 0;
-  for (const Side& side : sides) {
-    const double speed = side.outward.dot(run_);
-    const double before = side.outward.dot(vu) - side.offset;
-    if (before < 0) continue;
-    const double across = smooth_step(0.5 + (speed - before / strip_.thickness_mm) / (2 * size));
-    if (across == 0) continue;
-    const double height = std::min(before / std::max(speed, size / 2), strip_.thickness_mm);
-    const Eigen::Vector2d along(side.outward.y(), -side.outward.x());
-    const double beside = std::abs(along.dot(vu - height * run_)) - side.half_along;
-    hidden += across * smooth_step(0.5 - beside / (2 * height * size + 0.1));  // rays enter by one face only
+  for (const double ru : shares_of_ru_) {
+    const double a = ru == 0 ? 0 : (vu.y() - std::copysign(half, ru)) / ru;
+    const double b = ru == 0 ? strip_.thickness_mm : (vu.y() + std::copysign(half, ru)) / ru;
+    const double from = std::max(a, 0.0);
+    const double to = std::min(b, strip_.thickness_mm);
+    if (!(from < to) || (ru == 0 && beyond_u > 0)) continue;
+    const auto bound = [&](double past, bool outside, double open_end) {
+      if (outside) return past / to;
+      return from > 0 ? past / from : open_end;
+    };
+    const double low = bound(vu.x() - edge, vu.x() >= edge, -kAnyRun);
+    const double high = bound(vu.x() + edge, vu.x() <= -edge, kAnyRun);
+    hidden += std::max(0.0, share_below(high) - share_below(low));
   }
-  return std::min(hidden, 1.0);
+  return hidden / kShares;
 }
 
 // Even sky over a plane at the foot of a long wall: (1 - cos e) / 2 of it is hidden, e the wall's elevation.

@@ -2,6 +2,7 @@
 // light that the side walls take away.
 #pragma once
 #include <Eigen/Geometry>
+#include <vector>
 
 #include "synth/photo_scene.h"
 
@@ -24,7 +25,8 @@ class CastShadow {
   LightScene light_;
   PhotoStripScene strip_;
   Eigen::Affine2d strip_from_bench_;
-  Eigen::Vector2d run_;  // shadow_run in the strip frame
+  Eigen::Vector2d run_;               // shadow_run in the strip frame
+  std::vector<double> shares_of_ru_;  // its part along the strip, in shares of the lamp's light
   double reach_ = 0;
 };
 

@@ -39,6 +39,7 @@ TEST(Camera, ProjectsAsOpenCvDoes) {
                          scene.focal_px, scene.principal_px.y(), 0, 0, 1);
   Rng rng(3);
   std::vector<cv::Point3d> points;
+  points.reserve(50);
   for (int i = 0; i < 50; ++i)
     points.emplace_back(rng.uniform(-140, 140), rng.uniform(-140, 140), rng.uniform(-25, 0));
   std::vector<cv::Point2d> px;

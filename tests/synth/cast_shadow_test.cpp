@@ -53,6 +53,40 @@ TEST(CastShadow, LampPenumbraAgreesWithCastRays) {
   }
 }
 
+// Everywhere, ends and corners included, against rays cast through the whole strip.
+TEST(CastShadow, LampAgreesWithCastRaysAroundTheEnd) {
+  LightScene light;
+  light.direct = 1;
+  light.occlusion = 0;
+  light.lamp_size = 0.3;
+  light.shadow_run = {0.5, 0.7};
+  const CastShadow shadow(light, long_strip(), Eigen::Affine2d::Identity());
+  Rng rng(8);
+  const auto drawn = [&](double middle) {
+    double x = 0;
+    do {
+      x = rng.uniform();
+    } while (rng.uniform() * 1.5 > 6 * x * (1 - x));
+    return middle + light.lamp_size * (2 * x - 1);
+  };
+  for (double v = -14; v < 22; v += 2.7)
+    for (double u = 119; u < 137; u += 2.3) {
+      if (std::abs(v) < 10 && u < 125) continue;
+      int free = 0;
+      constexpr int kRays = 2000;
+      for (int i = 0; i < kRays; ++i) {
+        const double rv = drawn(0.5);
+        const double ru = drawn(0.7);
+        bool hit = false;
+        for (double h = 0.05; h < 10 && !hit; h += 0.1)
+          hit = std::abs(v - h * rv) < 10 && std::abs(u - h * ru) < 125;
+        free += hit ? 0 : 1;
+      }
+      // 2000 rays: 0.011; 24 shares of the lamp: 0.02
+      EXPECT_NEAR(shadow.light_at({v, u}), free / static_cast<double>(kRays), 0.06) << v << ' ' << u;
+    }
+}
+
 TEST(CastShadow, PassesTheStripsEnd) {
   LightScene light;
   light.direct = 1;
