@@ -30,7 +30,8 @@ int main(int argc, char** argv) {
   }
   std::vector<shop::SledStory> stories;
   for (int i = 0; i < *sleds; ++i) {
-    stories.push_back(shop::square_one_sled(static_cast<std::uint64_t>(*first + i)));
+    stories.push_back(
+        shop::square_one_sled(static_cast<std::uint64_t>(*first) + static_cast<std::uint64_t>(i)));
     std::fputs(shop::story_line(stories.back()).c_str(), stdout);
     std::fflush(stdout);
   }
