@@ -19,10 +19,9 @@ struct PlaneFit {
 };
 
 struct PlaneFitOptions {
-  int folds = 6;               // parts that are left out in turn when the models are compared
-  double reject_sigma = 4;     // points further off than this many robust standard deviations are dropped
-  double worth = 0.03;         // a stiffer model is kept unless a looser one predicts better by this part
-  double flat_limit_px = 1.5;  // left-out rms above which the sheet is not a flat sheet on a scanner's glass
+  int folds = 6;            // parts that are left out in turn when the models are compared
+  double reject_sigma = 4;  // points further off than this many robust standard deviations are dropped
+  double worth = 0.03;      // a stiffer model is kept unless a looser one predicts better by this part
 };
 
 // Ordinary least squares for each model of the ladder (affine, then separable with growing orders), whole
