@@ -19,13 +19,13 @@ float median_of(std::vector<float> values) {
 }
 
 // How much the strip differs from the ground, straightened: rows along the strip, columns across, the outer
-// tenths of the width and the end 3 mm left out.
+// tenths of the width and the last 7 mm (splinters) left out.
 cv::Mat straightened(const cv::Mat& unlike, const cv::RotatedRect& box) {
   const bool wide = box.size.width >= box.size.height;
   const double angle = (double{box.angle} + (wide ? 0 : 90)) * CV_PI / 180;
   const cv::Point2d along(std::cos(angle), std::sin(angle));
   const cv::Point2d across(-along.y, along.x);
-  const double length = double{std::max(box.size.width, box.size.height)} - 6 * kPx;
+  const double length = double{std::max(box.size.width, box.size.height)} - 14 * kPx;
   const double width = 0.8 * double{std::min(box.size.width, box.size.height)};
   const int rows = std::max(1, static_cast<int>(length));
   const int columns = std::max(1, static_cast<int>(width));
