@@ -28,7 +28,8 @@ constexpr double kScannerScaleU = 0.012 / kRoot3;
 
 // Fiducials left out of the fit are predicted worse than this when the sheet is bent: 0.125 mm on the glass,
 // far above what scanners and printers do to a flat sheet.
-constexpr double kMostLeftOutPx = 1.5;  // at 300 dpi; more at finer resolutions
+constexpr double kUsualLeftOutPx = 0.2;  // below, nothing but a scan is thought of
+constexpr double kMostLeftOutPx = 1.5;   // at 300 dpi; more at finer resolutions
 
 struct SideChoice {
   SidePath path;
@@ -168,21 +169,28 @@ Result<PictureMeasurement> measure_calibrated(const cv::Mat& grey, PictureMeasur
   return m;
 }
 
-// Is it a photo? A camera's view must explain the sheet clearly better than any scanner does.
-bool looks_like_photo(const PlaneFit& plane, const CameraFit& camera) {
-  const double px_per_mm = std::sqrt(plane.px_per_mm_x * plane.px_per_mm_y);
-  return camera.good && camera.left_out_rms_mm < 0.7 * plane.left_out_rms_px / px_per_mm;
+// Does a camera's view explain the sheet clearly better than a scanner does?
+bool looks_like_photo(const FoundSheet& sheet, const cv::Size& size, double scanner_left_out_mm) {
+  const CameraFit camera = fit_camera(sheet.saddles, size.width, size.height);
+  return camera.good && camera.left_out_rms_mm < 0.7 * scanner_left_out_mm;
 }
 
 // The map of a scan, or why this is not a scan of a flat sheet.
 Result<PlaneFit> calibrate(const FoundSheet& sheet, const cv::Size& size) {
+  const Failure photo{"not-a-scan", "This is a photo, not a scan: it shows the sheet in perspective.",
+                      "Lay sheet and strip face down on a flatbed scanner and scan them at 300 or 600 dpi."};
   Result<PlaneFit> plane = fit_plane(sheet.saddles);
-  if (!plane) return plane;
-  if (looks_like_photo(*plane, fit_camera(sheet.saddles, size.width, size.height)))
-    return Failure{"not-a-scan", "This is a photo, not a scan: it shows the sheet in perspective.",
-                   "Lay sheet and strip face down on a flatbed scanner and scan them at 300 or 600 dpi."};
-  const double px_per_mm = std::sqrt(plane->px_per_mm_x * plane->px_per_mm_y);
-  if (plane->left_out_rms_px > kMostLeftOutPx * std::max(1.0, px_per_mm / 12))
+  const double fine = std::max(1.0, sheet.px_per_mm / 12);  // limits hold at 300 dpi
+  if (!plane) {
+    const bool distorted = plane.failure().code == "sheet-distorted";
+    return distorted && looks_like_photo(sheet, size, kMostLeftOutPx * fine / sheet.px_per_mm)
+               ? photo
+               : plane.failure();
+  }
+  if (plane->left_out_rms_px > kUsualLeftOutPx * fine &&
+      looks_like_photo(sheet, size, plane->left_out_rms_px / sheet.px_per_mm))
+    return photo;
+  if (plane->left_out_rms_px > kMostLeftOutPx * fine)
     return Failure{"sheet-distorted", "The printed sheet is not flat on the glass.",
                    "Press the sheet flat under the lid and scan again."};
   return plane;

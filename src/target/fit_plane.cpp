@@ -126,6 +126,11 @@ Failure covered() {
           "Uncover the chessboards on both sides of the channel, at both ends, and scan again."};
 }
 
+Failure distorted() {
+  return {"sheet-distorted", "The printed sheet is not flat on the glass, or this is not a scan.",
+          "Press the sheet flat under the lid and scan again."};
+}
+
 bool spans(const std::vector<Correspondence>& points) {
   int first[2] = {1000, 1000};
   int last[2] = {-1, -1};
@@ -147,7 +152,7 @@ Result<PlaneFit> fit_plane(const std::vector<Correspondence>& all, const PlaneFi
   if (!spans(points)) return covered();
   PlaneFit fit;
   fit.points_rejected = reject_outliers(points, options);
-  if (!spans(points)) return covered();
+  if (!spans(points)) return distorted();
 
   std::vector<std::pair<Ladder, double>> tried;
   double best = 1e300;
