@@ -21,6 +21,7 @@ struct MeasureOptions {
   SledOptions sled;
   std::string picture, json, overlay;
   std::optional<std::string> bar_x, bar_y, fence_end_at, region;
+  std::optional<double> scan_dpi;
   bool without_target = false;
 };
 
@@ -76,6 +77,8 @@ std::optional<Failure> check_mode(const MeasureOptions& options) {
   }
   if (options.fence_end_at)
     return does_nothing("--fence-end-at", "with a printed sheet, which shows the fence end itself");
+  if (options.scan_dpi)
+    return does_nothing("--scan-dpi", "with a printed sheet, which shows the scale itself");
   if (options.region) return does_nothing("--region", "with a printed sheet, whose channel is the region");
   return std::nullopt;
 }
@@ -100,6 +103,7 @@ Result<PictureOptions> picture_options(const MeasureOptions& options, Units unit
     if (!side) return side.failure();
     picture.fence_end = *side;
   }
+  picture.scan_dpi = options.scan_dpi;
   if (options.region) {
     const auto region = parse_region(*options.region);
     if (!region) return region.failure();
@@ -213,6 +217,10 @@ void add_picture_options(CLI::App& app, MeasureOptions& options) {
   app.add_option("--fence-end-at", options.fence_end_at,
                  "Where in the picture the strip's fence end lies (bottom)")
       ->type_name("top|bottom|left|right")
+      ->group(without);
+  app.add_option("--scan-dpi", options.scan_dpi, "The scan's resolution, when the file does not say it")
+      ->type_name("DPI")
+      ->check(CLI::Range(100, 4800))
       ->group(without);
   app.add_option("--region", options.region,
                  "Look for the strip only here: left, top, width, height in pixels")

@@ -21,6 +21,10 @@ constexpr double kRuleReadingMm = 0.25 / kRoot3;
 // memory; no modern study is known). Of a difference that is seen, half is the print's, give or take 0.1 %.
 constexpr double kScaleRatioU = 0.001;
 
+// A scanner's own scale: user tests show the sensor's axis up to 2.5 % off on lens scanners (metrology of
+// flatbeds, DEVELOPERS.md), a tenth of that on the carriage's; half of it stands for both.
+constexpr double kScannerScaleU = 0.012 / kRoot3;
+
 struct SideChoice {
   SidePath path;
   BorderChoice border;
@@ -125,14 +129,9 @@ void warn_of_dpi(PictureMeasurement& m, std::optional<double> dpi_u, std::option
 }
 
 // Puts the map into true millimetres as far as they are known, and says how well they are.
-void apply_bars(PictureMeasurement& m, const SheetLayout& layout, const PictureOptions& options,
-                std::optional<double> dpi_u, std::optional<double> dpi_v, StripFitOptions& fit) {
-  const double x = options.bar_x_mm ? *options.bar_x_mm / layout.bar_x.length_mm() : 1;
-  const double y = options.bar_y_mm ? *options.bar_y_mm / layout.bar_y.length_mm() : 1;
-  m.map.coefficients.col(0) *= x;
-  m.map.coefficients.col(1) *= y;
-  m.px_per_mm_x /= x;
-  m.px_per_mm_y /= y;
+void apply_bars(PictureMeasurement& m, const PictureOptions& options, std::optional<double> dpi_u,
+                std::optional<double> dpi_v, StripFitOptions& fit) {
+  const SheetLayout& layout = *m.layout;
   const double rule_x = kRuleReadingMm / layout.bar_x.length_mm();
   const double rule_y = kRuleReadingMm / layout.bar_y.length_mm();
   // Without a rule the scanner is the second witness of the print's scale: they agree, or one of them is off
@@ -143,6 +142,25 @@ void apply_bars(PictureMeasurement& m, const SheetLayout& layout, const PictureO
   fit.scale_u = options.bar_x_mm ? rule_x : std::max(kPrintScaleU, std::abs(scale_gap) / kRoot3);
   fit.ratio_u = options.bar_x_mm && options.bar_y_mm ? std::hypot(rule_x, rule_y)
                                                      : std::hypot(kScaleRatioU, ratio_gap / 2);
+  const double x = options.bar_x_mm ? *options.bar_x_mm / layout.bar_x.length_mm() : 1;
+  const double y = options.bar_y_mm ? *options.bar_y_mm / layout.bar_y.length_mm() : 1;
+  m.map.coefficients.col(0) *= x;
+  m.map.coefficients.col(1) *= y;
+  m.px_per_mm_x /= x;
+  m.px_per_mm_y /= y;
+}
+
+// Steps that both kinds of calibration share: the strip, its edges, the taper.
+Result<PictureMeasurement> measure_calibrated(const cv::Mat& grey, PictureMeasurement m,
+                                              const StripSearch& search, const StripFitOptions& fit) {
+  Result<StripOutline> outline = find_strip(grey, m.map, search);
+  if (!outline) return outline.failure();
+  m.outline = *outline;
+  Result<StripMeasurement> strip = measure_along(grey, m, m.blur_px, fit);
+  if (!strip) return strip.failure();
+  m.strip = std::move(*strip);
+  warn_of_bow(m);
+  return m;
 }
 
 Result<PictureMeasurement> measure_with_target(const cv::Mat& grey, const PictureOptions& options,
@@ -164,41 +182,94 @@ Result<PictureMeasurement> measure_with_target(const cv::Mat& grey, const Pictur
   m.px_per_mm_x = plane->px_per_mm_x;
   m.px_per_mm_y = plane->px_per_mm_y;
   m.blur_px = sheet->blur_px;
-  m.saddles = sheet->saddles;
+  m.saddles = std::move(sheet->saddles);
   m.map = plane->map;
   warn_of_dpi(m, dpi_u, dpi_v);
-
-  StripSearch search;
-  const RectMm& channel = m.layout->channel;
-  search.low_mm = {channel.x, channel.y};
-  search.high_mm = {channel.right(), channel.bottom()};
-  Result<StripOutline> outline = find_strip(grey, m.map, search);
-  if (!outline) return outline.failure();
-  m.outline = *outline;
   StripFitOptions fit;
-  apply_bars(m, *m.layout, options, dpi_u, dpi_v, fit);
-  if (options.bar_x_mm || options.bar_y_mm) {
-    // The outline was found in the sheet's own millimetres: put it into true ones.
-    const Eigen::Vector2d scale(options.bar_x_mm ? *options.bar_x_mm / m.layout->bar_x.length_mm() : 1,
-                                options.bar_y_mm ? *options.bar_y_mm / m.layout->bar_y.length_mm() : 1);
-    search.low_mm = search.low_mm.cwiseProduct(scale);
-    search.high_mm = search.high_mm.cwiseProduct(scale);
-    outline = find_strip(grey, m.map, search);
-    if (!outline) return outline.failure();
-    m.outline = *outline;
+  const Eigen::Vector2d printed_px_per_mm(m.px_per_mm_x, m.px_per_mm_y);
+  apply_bars(m, options, dpi_u, dpi_v, fit);
+  const Eigen::Vector2d true_per_printed =
+      printed_px_per_mm.cwiseQuotient(Eigen::Vector2d(m.px_per_mm_x, m.px_per_mm_y));
+
+  const RectMm& channel = m.layout->channel;
+  StripSearch search;
+  search.low_mm = Eigen::Vector2d(channel.x, channel.y).cwiseProduct(true_per_printed);
+  search.high_mm = Eigen::Vector2d(channel.right(), channel.bottom()).cwiseProduct(true_per_printed);
+  return measure_calibrated(grey, std::move(m), search, fit);
+}
+
+Eigen::Vector2d direction_of(PictureSide side) {
+  switch (side) {
+    case PictureSide::kTop:
+      return {0, -1};
+    case PictureSide::kLeft:
+      return {-1, 0};
+    case PictureSide::kRight:
+      return {1, 0};
+    case PictureSide::kBottom:
+      break;
   }
-  Result<StripMeasurement> strip = measure_along(grey, m, m.blur_px, fit);
-  if (!strip) return strip.failure();
-  m.strip = std::move(*strip);
-  warn_of_bow(m);
-  return m;
+  return {0, 1};
+}
+
+// The glass in true millimetres as the dpi say, origin at the picture's top left corner.
+PlaneMap map_of_dpi(const cv::Size& size, double dpi_u, double dpi_v) {
+  PlaneMap map;
+  map.centre_px = {(size.width - 1) / 2.0, (size.height - 1) / 2.0};
+  map.scale_px = {size.width / 2.0, size.height / 2.0};
+  const Eigen::Vector2d half_mm(12.7 * size.width / dpi_u, 12.7 * size.height / dpi_v);
+  map.coefficients = Eigen::MatrixX2d::Zero(3, 2);
+  map.coefficients.row(0) = half_mm.transpose();
+  map.coefficients(1, 0) = half_mm.x();
+  map.coefficients(2, 1) = half_mm.y();
+  return map;
+}
+
+Result<PictureMeasurement> measure_without_target(const cv::Mat& grey, const PictureOptions& options,
+                                                  std::optional<double> dpi_u, std::optional<double> dpi_v) {
+  if (options.scan_dpi) dpi_u = dpi_v = options.scan_dpi;
+  if (!dpi_u || !dpi_v)
+    return Failure{"no-dpi",
+                   "The file does not say its dpi, and without the sheet nothing else tells the size.",
+                   "Give the scan's resolution with --scan-dpi, or scan with the printed sheet."};
+  PictureMeasurement m;
+  m.model = "file-dpi";
+  m.px_per_mm_x = *dpi_u / 25.4;
+  m.px_per_mm_y = *dpi_v / 25.4;
+  const double px_per_mm = std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
+  if (px_per_mm < kLeastPxPerMm)
+    return Failure{"resolution-too-low", "The picture's resolution is too low to measure the strip.",
+                   "Scan at 300 or 600 dpi."};
+  m.map = map_of_dpi(grey.size(), *dpi_u, *dpi_v);
+  m.blur_px = 1.2;  // a usual scanner's; there is no sheet to learn it from
+  m.warnings.push_back(
+      {"without-target",
+       "Measured by the file's dpi, without the printed sheet: the scanner's own error is in the "
+       "uncertainty. A second scan with the strip turned end for end on the same spot, and the mean of "
+       "both, would remove it."});
+  StripFitOptions fit;
+  fit.uncalibrated = true;
+  fit.scale_u = kScannerScaleU;
+  fit.ratio_u = kScannerScaleU;
+  const cv::Rect region = options.region_px.value_or(cv::Rect({0, 0}, grey.size()));
+  StripSearch search;
+  search.low_mm = m.map.sheet_from_picture({region.x - 0.5, region.y - 0.5});
+  search.high_mm = m.map.sheet_from_picture({region.br().x - 0.5, region.br().y - 0.5});
+  search.fence_direction = direction_of(options.fence_end);
+  search.only_the_strip = false;
+  search.side_margin_mm = 0.5;
+  search.end_margin_mm = 0.5;
+  search.least_length_mm = 80;
+  search.least_aspect = 4;
+  return measure_calibrated(grey, std::move(m), search, fit);
 }
 
 }  // namespace
 
 Result<PictureMeasurement> measure_picture(const cv::Mat& grey, std::optional<double> dpi_u,
                                            std::optional<double> dpi_v, const PictureOptions& options) {
-  return measure_with_target(grey, options, dpi_u, dpi_v);
+  return options.without_target ? measure_without_target(grey, options, dpi_u, dpi_v)
+                                : measure_with_target(grey, options, dpi_u, dpi_v);
 }
 
 }  // namespace tapersight

@@ -25,6 +25,7 @@ struct PictureOptions {
   bool without_target = false;                   // measure by the file's dpi, the strip anywhere on the glass
   PictureSide fence_end = PictureSide::kBottom;  // only without target: where the strip's fence end lies
   std::optional<cv::Rect> region_px;             // only without target: look for the strip in here
+  std::optional<double> scan_dpi;                // only without target: instead of what the file states
   std::optional<double> bar_x_mm, bar_y_mm;      // the printed check bars as measured with a rule
 };
 

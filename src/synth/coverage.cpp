@@ -60,20 +60,34 @@ void add_segment(const Segment& s, const ScannerMap& map, const cv::Rect& roi, c
   }
 }
 
-double signed_area(const std::vector<Eigen::Vector2d>& points) {
-  double twice = 0;
-  for (std::size_t i = 0; i < points.size(); ++i) {
-    const auto& p = points[i];
-    const auto& q = points[(i + 1) % points.size()];
-    twice += p.x() * q.y() - q.x() * p.y();
+// Rows are one pixel high and their borders lie halfway between pixel centres.
+void add_segment_px(const Segment& s, const cv::Rect& roi, cv::Mat& sums) {
+  const double x0 = s.from.x() + 0.5 - roi.x;
+  const double y0 = s.from.y() + 0.5 - roi.y;
+  const double x1 = s.to.x() + 0.5 - roi.x;
+  const double y1 = s.to.y() + 0.5 - roi.y;
+  if (y0 == y1) return;
+  const double top = std::max(std::min(y0, y1), 0.0);
+  const double bottom = std::min(std::max(y0, y1), static_cast<double>(roi.height));
+  const double slope = (x1 - x0) / (y1 - y0);
+  for (double begin = top; begin < bottom;) {
+    const double row = std::floor(begin);
+    const double end = std::min(row + 1, bottom);
+    const double weight = y1 > y0 ? s.weight : -s.weight;
+    accumulate(sums.ptr<float>(static_cast<int>(row)), roi.width, x0 + slope * (begin - y0),
+               x0 + slope * (end - y0), weight * (end - begin));
+    begin = end;
   }
-  return twice / 2;
+}
+
+// The running sum must grow at the left side: it has to run downwards, which it does when the area is
+// negative.
+double running_weight(const Outline& outline) {
+  return signed_area(outline.points) > 0 ? -outline.weight : outline.weight;
 }
 
 void add_outline(const Outline& outline, const ScannerMap& map, const cv::Rect& roi, cv::Mat& sums) {
-  // The running sum must grow at the left side: it has to run downwards, which it does when the area is
-  // negative.
-  const double weight = signed_area(outline.points) > 0 ? -outline.weight : outline.weight;
+  const double weight = running_weight(outline);
   const auto count = outline.points.size();
   for (std::size_t i = 0; i < count; ++i) {
     const Eigen::Vector2d& p = outline.points[i];
@@ -88,12 +102,8 @@ void add_outline(const Outline& outline, const ScannerMap& map, const cv::Rect& 
   }
 }
 
-}  // namespace
-
-Coverage cover(const std::vector<Outline>& outlines, const ScannerMap& map, const cv::Rect& roi) {
-  if (roi.empty()) return {};
-  cv::Mat sums(roi.height, roi.width + 1, CV_32F, cv::Scalar(0));
-  for (const Outline& outline : outlines) add_outline(outline, map, roi, sums);
+// From sums over the sides to areas, row by row.
+Coverage summed_up(const cv::Rect& roi, cv::Mat& sums) {
   for (int r = 0; r < roi.height; ++r) {
     float* row = sums.ptr<float>(r);
     double sum = 0;
@@ -105,6 +115,46 @@ Coverage cover(const std::vector<Outline>& outlines, const ScannerMap& map, cons
   return {roi, sums.colRange(0, roi.width)};
 }
 
+cv::Rect clipped(const Eigen::AlignedBox2d& pixels, double spare, const cv::Size& size_px) {
+  const Eigen::Vector2d size(size_px.width, size_px.height);
+  const Eigen::Vector2d from = (pixels.min().array() - spare).matrix().cwiseMax(Eigen::Vector2d::Zero());
+  const Eigen::Vector2d to = (pixels.max().array() + spare).matrix().cwiseMin(size);
+  if (!(from.x() < to.x() && from.y() < to.y())) return {};
+  return cv::Rect(cv::Point(static_cast<int>(from.x()), static_cast<int>(from.y())),
+                  cv::Point(static_cast<int>(to.x()), static_cast<int>(to.y())));
+}
+
+}  // namespace
+
+double signed_area(const std::vector<Eigen::Vector2d>& points) {
+  double twice = 0;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const auto& p = points[i];
+    const auto& q = points[(i + 1) % points.size()];
+    twice += p.x() * q.y() - q.x() * p.y();
+  }
+  return twice / 2;
+}
+
+Coverage cover(const std::vector<Outline>& outlines, const ScannerMap& map, const cv::Rect& roi) {
+  if (roi.empty()) return {};
+  cv::Mat sums(roi.height, roi.width + 1, CV_32F, cv::Scalar(0));
+  for (const Outline& outline : outlines) add_outline(outline, map, roi, sums);
+  return summed_up(roi, sums);
+}
+
+Coverage cover_px(const std::vector<Outline>& outlines, const cv::Rect& roi) {
+  if (roi.empty()) return {};
+  cv::Mat sums(roi.height, roi.width + 1, CV_32F, cv::Scalar(0));
+  for (const Outline& outline : outlines) {
+    const double weight = running_weight(outline);
+    const auto count = outline.points.size();
+    for (std::size_t i = 0; i < count; ++i)
+      add_segment_px({outline.points[i], outline.points[(i + 1) % count], weight}, roi, sums);
+  }
+  return summed_up(roi, sums);
+}
+
 cv::Rect bounds_px(const std::vector<Outline>& outlines, const ScannerMap& map, int spare_px) {
   Eigen::AlignedBox2d glass;
   for (const Outline& outline : outlines)
@@ -114,13 +164,14 @@ cv::Rect bounds_px(const std::vector<Outline>& outlines, const ScannerMap& map, 
   Eigen::AlignedBox2d pixels;
   for (int corner = 0; corner < 4; ++corner)
     pixels.extend(map.pixel_from_glass(glass.corner(static_cast<Eigen::AlignedBox2d::CornerType>(corner))));
-  const double spare = spare_px + 8;
-  const Eigen::Vector2d size(map.size_px().width, map.size_px().height);
-  const Eigen::Vector2d from = (pixels.min().array() - spare).matrix().cwiseMax(Eigen::Vector2d::Zero());
-  const Eigen::Vector2d to = (pixels.max().array() + spare).matrix().cwiseMin(size);
-  if (from.x() >= to.x() || from.y() >= to.y()) return {};
-  return cv::Rect(cv::Point(static_cast<int>(from.x()), static_cast<int>(from.y())),
-                  cv::Point(static_cast<int>(to.x()), static_cast<int>(to.y())));
+  return clipped(pixels, spare_px + 8, map.size_px());
+}
+
+cv::Rect bounds_of_px(const std::vector<Outline>& outlines, const cv::Size& size_px, int spare_px) {
+  Eigen::AlignedBox2d pixels;
+  for (const Outline& outline : outlines)
+    for (const Eigen::Vector2d& point : outline.points) pixels.extend(point);
+  return pixels.isEmpty() ? cv::Rect() : clipped(pixels, spare_px + 2, size_px);
 }
 
 Outline rectangle(const Eigen::Vector2d& from, const Eigen::Vector2d& to) {

@@ -1,5 +1,6 @@
 // Small helpers on linear-light pictures: CV_32FC1, or CV_32FC3 in the order B, G, R.
 #pragma once
+#include <algorithm>
 #include <array>
 #include <cstddef>
 #include <opencv2/core.hpp>
@@ -9,6 +10,12 @@
 namespace tapersight {
 
 using Tone = std::array<float, 3>;  // linear light, B, G, R; a grey picture uses the first
+
+// 0 up to 0, 1 from 1 on, smooth between.
+inline double smooth_step(double t) {
+  const double x = std::clamp(t, 0.0, 1.0);
+  return x * x * (3 - 2 * x);
+}
 
 // The first channel of a pixel.
 inline float* pixel_at(cv::Mat& light, int row, int column) {

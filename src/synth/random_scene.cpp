@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "base/rng.h"
+#include "synth/random_parts.h"
 #include "synth/roughness.h"
 #include "synth/scan_scene.h"
 
@@ -13,12 +14,7 @@ void draw_pose(Rng& rng, ScanScene& scene) {
   scene.page_rotation_deg = 90 * rng.integer(0, 3) + rng.uniform(-2.5, 2.5);
   scene.page_offset_x_mm = rng.uniform(-2, 2);
   scene.page_offset_y_mm = rng.uniform(-2, 2);
-  scene.print_scale_x = 1 + 0.002 * rng.normal();
-  scene.print_scale_y = 1 + 0.003 * rng.normal();
-  scene.print_shear = 0.0005 * rng.normal();
-  scene.ink_spread_mm = rng.uniform(-0.02, 0.05);
-  scene.paper_tone = rng.uniform(0.7, 0.88);
-  scene.ink_tone = rng.uniform(0.02, 0.08);
+  draw_print(rng, scene);
 }
 
 void draw_scanner(Rng& rng, ScannerScene& scanner) {
@@ -41,6 +37,25 @@ void draw_scanner(Rng& rng, ScannerScene& scanner) {
   scanner.light_tilt = rng.uniform(-0.05, 0.05);
 }
 
+void draw_wood(Rng& rng, bool rough, WoodScene& wood, double& ground_tone) {
+  const bool dark_lid = rng.integer(0, 2) > 0;
+  ground_tone = dark_lid ? rng.uniform(0.02, 0.05) : rng.uniform(0.82, 0.92);
+  wood.tone = dark_lid ? rng.uniform(0.25, 0.65) : rng.uniform(0.12, 0.45);
+  wood.tone_drift = rng.uniform(-0.2, 0.2);
+  draw_grain(rng, rough, wood);
+}
+
+}  // namespace
+
+void draw_print(Rng& rng, SheetScene& sheet) {
+  sheet.print_scale_x = 1 + 0.002 * rng.normal();
+  sheet.print_scale_y = 1 + 0.003 * rng.normal();
+  sheet.print_shear = 0.0005 * rng.normal();
+  sheet.ink_spread_mm = rng.uniform(-0.02, 0.05);
+  sheet.paper_tone = rng.uniform(0.7, 0.88);
+  sheet.ink_tone = rng.uniform(0.02, 0.08);
+}
+
 void draw_edge(Rng& rng, bool rough, EdgeScene& edge) {
   edge.roughness_um = rough ? rng.uniform(20, 80) : rng.uniform(3, 12);
   edge.correlation_mm = rough ? rng.uniform(0.5, 3) : rng.uniform(0.2, 0.8);
@@ -51,12 +66,7 @@ void draw_edge(Rng& rng, bool rough, EdgeScene& edge) {
   edge.chip_length_mm = rng.uniform(1.5, 6);
 }
 
-void draw_wood(Rng& rng, bool rough, StripScene& strip, double& ground_tone) {
-  WoodScene& wood = strip.wood;
-  const bool dark_lid = rng.integer(0, 2) > 0;
-  ground_tone = dark_lid ? rng.uniform(0.02, 0.05) : rng.uniform(0.82, 0.92);
-  wood.tone = dark_lid ? rng.uniform(0.25, 0.65) : rng.uniform(0.12, 0.45);
-  wood.tone_drift = rng.uniform(-0.2, 0.2);
+void draw_grain(Rng& rng, bool rough, WoodScene& wood) {
   wood.grain_contrast = rng.uniform(0.05, rough ? 0.35 : 0.2);
   wood.ring_mm = rng.uniform(1.2, 4);
   wood.grain_slope = 0.012 * rng.normal();
@@ -69,8 +79,6 @@ void draw_wood(Rng& rng, bool rough, StripScene& strip, double& ground_tone) {
     wood.burns.push_back({rng.integer(0, 1) == 0 ? StripSide::kLeft : StripSide::kRight, rng.uniform(-80, 80),
                           rng.uniform(6, 20), rng.uniform(0.6, 2.5), rng.uniform(0.2, 0.6)});
 }
-
-}  // namespace
 
 RectMm fiducial_bounds(const SheetLayout& layout) {
   double x0 = layout.channel.x;
@@ -123,7 +131,7 @@ ScanScene random_scan_scene(std::uint64_t seed, SceneProfile profile) {
   strip.offset_y_mm = rng.uniform(-0.45, 0.45) * (254 - strip.length_mm);
   draw_edge(rng, rough, strip.left);
   draw_edge(rng, rough, strip.right);
-  draw_wood(rng, rough, strip, scene.ground_tone);
+  draw_wood(rng, rough, strip.wood, scene.ground_tone);
   if (!rough) return scene;
   strip.ends = {rng.uniform(20, 120), rng.integer(0, 4), rng.uniform(0.5, 3), rng.uniform(50, 400)};
   strip.left.bow_um = 30 * rng.normal();

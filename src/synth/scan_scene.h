@@ -13,6 +13,7 @@
 #include <cstdint>
 #include <vector>
 
+#include "synth/sheet_scene.h"
 #include "target/sheet_layout.h"
 
 namespace tapersight {
@@ -135,31 +136,20 @@ struct EncodingScene {
   enum class Transfer { kSrgb, kGamma, kLinear };
   Transfer transfer = Transfer::kSrgb;
   double gamma = 2.2;    // for kGamma: code = 255 * light^(1/gamma)
+  double s_curve = 0;    // then code -= s / (2 pi) * sin(2 pi code), code 0..1: darker shadows; below 1
   double exposure = 1;   // light is multiplied by this before encoding
   bool colour = false;   // CV_8UC3 (B, G, R) instead of CV_8UC1
   int jpeg_quality = 0;  // 1..100: the picture has gone through JPEG; 0: not
 };
 
-// A piece of something lying on the sheet, print side: hides the print.
-struct Patch {
-  RectMm at_sheet_mm;
-  double tone = 0.5;
-};
-
-struct ScanScene {
+struct ScanScene : SheetScene {
   std::uint64_t seed = 1;  // of everything random: same scene, same bytes
   int dpi = 300;
-  Paper paper = Paper::kA4;
-  bool has_target = true;        // false: no sheet, the lid all over
   double page_rotation_deg = 0;  // clockwise in the picture
   double page_offset_x_mm = 0;   // the page's middle from the bed's middle
   double page_offset_y_mm = 0;
-  double print_scale_x = 1, print_scale_y = 1;  // true over nominal size
-  double print_shear = 0;                       // x displacement per y
-  double ink_spread_mm = 0;  // every ink outline grows by this (negative: shrinks); below 0.2
-  double paper_tone = 0.82, ink_tone = 0.04, ground_tone = 0.03;  // ground: the scanner's lid
-  std::vector<Patch> patches;
-  int dust_specks = 0;  // anywhere on the glass
+  double ground_tone = 0.03;  // the scanner's lid
+  int dust_specks = 0;        // anywhere on the glass
   std::vector<StripScene> strips = {StripScene()};
   RectMm window_sheet_mm;       // the picture shows the bounds of this part of the sheet ...
   double window_margin_mm = 3;  // ... and this much around it; width 0: the whole page

@@ -6,6 +6,7 @@
 
 #include "synth/roughness.h"
 #include "synth/strip_shape.h"
+#include "synth/truth_parts.h"
 
 namespace tapersight {
 namespace {
@@ -14,34 +15,9 @@ double radians(double degrees) {
   return degrees * M_PI / 180;
 }
 
-Eigen::Vector2d page_middle(const SheetLayout& layout) {
-  return {layout.page_width_mm / 2, layout.page_height_mm / 2};
-}
-
 Eigen::Affine2d glass_from_page(const ScanScene& scene) {
   return Eigen::Translation2d(scene.page_offset_x_mm, scene.page_offset_y_mm) *
          Eigen::Affine2d(Eigen::Rotation2Dd(radians(scene.page_rotation_deg)));
-}
-
-// From nominal sheet millimetres to true ones, both from the page's middle.
-Eigen::Matrix2d print_matrix(const ScanScene& scene) {
-  Eigen::Matrix2d print;
-  print << scene.print_scale_x, scene.print_shear, 0, scene.print_scale_y;
-  return print;
-}
-
-Eigen::Affine2d glass_from_sheet(const ScanScene& scene, const SheetLayout& layout) {
-  return glass_from_page(scene) * Eigen::Affine2d(print_matrix(scene)) *
-         Eigen::Translation2d(-page_middle(layout));
-}
-
-Eigen::Affine2d glass_from_strip(const ScanScene& scene, const SheetLayout& layout, const StripScene& strip) {
-  const RectMm& channel = layout.channel;
-  const Eigen::Vector2d middle(channel.x + channel.width / 2, channel.y + channel.height / 2);
-  const Eigen::Vector2d at = print_matrix(scene) * (middle - page_middle(layout)) +
-                             Eigen::Vector2d(strip.offset_x_mm, strip.offset_y_mm);
-  return glass_from_page(scene) * Eigen::Translation2d(at) *
-         Eigen::Affine2d(Eigen::Rotation2Dd(radians(strip.angle_deg)));
 }
 
 ScannerMap make_map(const ScanScene& scene, const SheetLayout& layout, const Eigen::Affine2d& from_sheet) {
@@ -60,17 +36,6 @@ ScannerMap make_map(const ScanScene& scene, const SheetLayout& layout, const Eig
           stream_seed(scene.seed, "scanner")};
 }
 
-template <typename Function>
-EdgeLine mapped(const EdgeLine& line, const Function& map) {
-  return {map(line.fence_end), map(line.far_end)};
-}
-
-double taper_between(const EdgeLine& left, const EdgeLine& right) {
-  const Eigen::Vector2d l = left.fence_end - left.far_end;
-  const Eigen::Vector2d r = right.fence_end - right.far_end;
-  return 2 * std::tan(std::atan2(r.x() * l.y() - r.y() * l.x(), l.dot(r)) / 2);
-}
-
 StripTruth strip_truth(const StripScene& strip, const StripShape& shape, const Eigen::Affine2d& from_strip,
                        const ScanTruth& scan) {
   StripTruth truth;
@@ -81,16 +46,12 @@ StripTruth strip_truth(const StripScene& strip, const StripShape& shape, const E
   truth.taper = strip.taper;
   truth.taper_as_drawn = taper_of_slopes(shape.left_slope, shape.right_slope);
   truth.glass_from_strip = from_strip;
-  const double half = strip.length_mm / 2;
-  const auto edge = [&](StripSide side) {
-    return EdgeLine{from_strip * Eigen::Vector2d(straight_edge(strip, side, half), half),
-                    from_strip * Eigen::Vector2d(straight_edge(strip, side, -half), -half)};
-  };
+  const auto to_glass = [&](const Eigen::Vector2d& p) -> Eigen::Vector2d { return from_strip * p; };
   const Eigen::Affine2d sheet_from_glass = scan.glass_from_sheet.inverse();
   const auto to_sheet = [&](const Eigen::Vector2d& p) -> Eigen::Vector2d { return sheet_from_glass * p; };
   const auto to_px = [&](const Eigen::Vector2d& p) { return scan.map.pixel_from_glass(p); };
-  truth.left_glass = edge(StripSide::kLeft);
-  truth.right_glass = edge(StripSide::kRight);
+  truth.left_glass = mapped(cut_line(strip, StripSide::kLeft), to_glass);
+  truth.right_glass = mapped(cut_line(strip, StripSide::kRight), to_glass);
   truth.left_sheet = mapped(truth.left_glass, to_sheet);
   truth.right_sheet = mapped(truth.right_glass, to_sheet);
   truth.left_px = mapped(truth.left_glass, to_px);
@@ -101,26 +62,8 @@ StripTruth strip_truth(const StripScene& strip, const StripShape& shape, const E
 
 bool saddle_visible(const ScanScene& scene, const Saddle& saddle, const Eigen::Vector2d& px,
                     const cv::Size& size) {
-  for (const Patch& patch : scene.patches)
-    if (patch.at_sheet_mm.contains(saddle.at_mm)) return false;
+  if (under_patch(scene, saddle.at_mm)) return false;
   return px.x() >= 0 && px.y() >= 0 && px.x() <= size.width - 1 && px.y() <= size.height - 1;
-}
-
-nlohmann::json point_json(const Eigen::Vector2d& p) {
-  return nlohmann::json::array({p.x(), p.y()});
-}
-
-nlohmann::json line_json(const EdgeLine& line) {
-  return {{"fence_end", point_json(line.fence_end)}, {"far_end", point_json(line.far_end)}};
-}
-
-nlohmann::json edge_json(const EdgeScene& edge) {
-  return {{"roughness_um", edge.roughness_um},
-          {"correlation_mm", edge.correlation_mm},
-          {"gaussian", edge.gaussian},
-          {"bow_um", edge.bow_um},
-          {"chips", edge.chips},
-          {"chip_depth_mm", edge.chip_depth_mm}};
 }
 
 nlohmann::json strip_json(const StripScene& scene, const StripTruth& truth) {
@@ -156,13 +99,14 @@ std::uint64_t strip_seed(const ScanScene& scene, std::size_t index) {
 
 ScanTruth make_truth(const ScanScene& scene) {
   const SheetLayout& layout = sheet_layout(scene.paper);
-  const Eigen::Affine2d from_sheet = glass_from_sheet(scene, layout);
+  const Eigen::Affine2d from_page = glass_from_page(scene);
+  const Eigen::Affine2d from_sheet = from_page * page_from_sheet(scene);
   ScanTruth truth{scene.dpi, scene.paper, scene.has_target, from_sheet, make_map(scene, layout, from_sheet),
                   {},        {}};
   for (std::size_t i = 0; i < scene.strips.size(); ++i) {
     const StripScene& strip = scene.strips[i];
     truth.strips.push_back(strip_truth(strip, make_strip_shape(strip, strip_seed(scene, i)),
-                                       glass_from_strip(scene, layout, strip), truth));
+                                       from_page * page_from_strip(scene, strip), truth));
   }
   if (scene.has_target)
     for (const Saddle& saddle : layout.saddles) {

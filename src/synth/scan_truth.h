@@ -8,13 +8,9 @@
 
 #include "synth/scan_scene.h"
 #include "synth/scanner_map.h"
+#include "synth/truth_parts.h"
 
 namespace tapersight {
-
-// Both ends of a straight cut, where it meets the strip's end cuts.
-struct EdgeLine {
-  Eigen::Vector2d fence_end, far_end;
-};
 
 struct StripTruth {
   double length_mm = 0;  // true millimetres from here ...
@@ -28,11 +24,6 @@ struct StripTruth {
   EdgeLine left_sheet, right_sheet;  // sheet mm
   EdgeLine left_px, right_px;
   Eigen::Affine2d glass_from_strip;
-};
-
-struct SaddleTruth {
-  Eigen::Vector2d at_px;
-  bool visible = true;  // in the picture, not under a patch
 };
 
 struct ScanTruth {

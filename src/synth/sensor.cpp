@@ -28,6 +28,21 @@ const std::vector<float>& normal_quantiles() {
   return table;
 }
 
+double curved(double s, double code) {
+  return code - s / (2 * M_PI) * std::sin(2 * M_PI * code);
+}
+
+double uncurved(double s, double code) {
+  double low = 0;
+  double high = 1;
+  if (s == 0 || code <= 0 || code >= 1) return code;
+  for (int i = 0; i < 60; ++i) {
+    const double middle = (low + high) / 2;
+    (curved(s, middle) < code ? low : high) = middle;
+  }
+  return (low + high) / 2;
+}
+
 double transferred(const EncodingScene& encoding, double light) {
   if (encoding.transfer == EncodingScene::Transfer::kLinear) return light;
   if (encoding.transfer == EncodingScene::Transfer::kGamma) return std::pow(light, 1 / encoding.gamma);
@@ -60,11 +75,12 @@ void light_and_blur(const ScannerScene& scanner, const ScannerMap& map, cv::Mat&
 }
 
 double code_of_light(const EncodingScene& encoding, double light) {
-  return 255 * transferred(encoding, std::clamp(light * encoding.exposure, 0.0, 1.0));
+  return 255 *
+         curved(encoding.s_curve, transferred(encoding, std::clamp(light * encoding.exposure, 0.0, 1.0)));
 }
 
 double light_of_code(const EncodingScene& encoding, double code) {
-  const double value = code / 255;
+  const double value = uncurved(encoding.s_curve, code / 255);
   double light = value;
   if (encoding.transfer == EncodingScene::Transfer::kGamma) light = std::pow(value, encoding.gamma);
   if (encoding.transfer == EncodingScene::Transfer::kSrgb)

@@ -53,11 +53,6 @@ void add_walls(const WallScene& wall, const StripPiece& piece, const Eigen::Affi
   }
 }
 
-double smooth_step(double t) {
-  const double x = std::clamp(t, 0.0, 1.0);
-  return x * x * (3 - 2 * x);
-}
-
 // The part of the light that the shadow takes at (v, u).
 double shadow_at(const StripScene& strip, double v, double u) {
   const ShadowScene& shadow = strip.shadow;

@@ -297,7 +297,15 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const PlaneMap& m
       {"edges", width.u_slope, width.dof, "roughness of the sawn edges and noise of the picture"});
   m.budget.push_back({"calibration", map_uncertainty(c.local, trace, map), kInfiniteDof,
                       "fit of the printed sheet's fiducials"});
-  if (options.along_sensor) {
+  if (options.uncalibrated) {
+    // Half widths of rectangular distributions; the scale across changes with the way along the sensor.
+    const double length = c.fence - c.far;
+    const double way = length * std::min(std::abs(m.along.x()), std::abs(m.along.y()));
+    const double change =
+        options.along_sensor ? kCarriageChange : kResidualChange + kSensorGradientPerMm * way;
+    m.budget.push_back({"scanner", width.level * change / length / std::sqrt(3.0), kInfiniteDof,
+                        "the scanner's own scale, changing along the strip; a printed sheet would show it"});
+  } else if (options.along_sensor) {
     // Each edge lies on its own few scan lines, so the carriage's unevenness between the fiducials does not
     // cancel: what the fiducials show of it, about two independent places of it under each edge.
     const double u = map.sigma_mm * std::sqrt(2.0) * std::sqrt(12.0 / 2) / (c.fence - c.far);

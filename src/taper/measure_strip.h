@@ -53,6 +53,7 @@ struct StripMeasurement {
 };
 
 struct StripFitOptions {
+  bool uncalibrated = false;      // the map is the file's dpi, not a printed sheet
   bool along_sensor = false;      // a scan in which the strip lies across the carriage's way
   double end_margin_mm = 2;       // left out at each end in any case
   double reject_sigma = 4;        // residuals beyond this many robust standard deviations are left out
@@ -63,6 +64,13 @@ struct StripFitOptions {
   double scale_u = 0.003;         // relative standard uncertainty of lengths across the strip
   double ratio_u = 0.0005;        //   and of the ratio of the scales across and along
 };
+
+// How much the scale along the sensor changes from place to place on an uncalibrated lens scanner: halves of
+// an A4 bed were found to differ by 1.2 %, some 108 mm apart (a user's test, our metrology notes).
+inline constexpr double kSensorGradientPerMm = 1.1e-4;
+// And how much the scale along the carriage, for a width read along it, and what is left of it across.
+inline constexpr double kCarriageChange = 1e-3;
+inline constexpr double kResidualChange = 2e-4;
 
 // Straight line and bow through each edge (orthogonal regression: the frame is turned until the strip's
 // middle line lies along it), the taper from the series of widths on common scan lines, so that what moves

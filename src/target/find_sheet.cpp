@@ -15,8 +15,6 @@
 namespace tapersight {
 namespace {
 
-constexpr double kLeastPxPerMm = 5.5;  // 140 dpi: below, a saddle's window holds too few pixels
-
 struct SeenMarker {
   const SheetLayout* layout;
   const Marker* marker;

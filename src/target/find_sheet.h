@@ -9,6 +9,9 @@
 
 namespace tapersight {
 
+// 140 dpi: below, a saddle's window and an edge's profile hold too few pixels.
+inline constexpr double kLeastPxPerMm = 5.5;
+
 struct FoundSheet {
   const SheetLayout* layout = nullptr;
   std::vector<Correspondence> saddles;  // in the layout's order, those not seen left out

@@ -66,6 +66,28 @@ TEST(Coverage, DoesNotDependOnTheWayRound) {
             1e-6);
 }
 
+// The same rasteriser straight in pixels: pixel (0, 0) reaches from -0.5 to 0.5.
+TEST(Coverage, AgreesWithTheScannersOnAPlainMap) {
+  Rng rng(21);
+  const ScannerMap map = plain_map(100, 100);
+  const Outline star = random_star(rng, 5, 4.5);
+  Outline px = star;
+  for (Eigen::Vector2d& p : px.points) p = map.pixel_from_glass(p);
+  const cv::Rect window(7, 11, 60, 70);
+  EXPECT_LT(cv::norm(cover_px({px}, window).area, cover({star}, map, window).area, cv::NORM_INF), 1e-5);
+  EXPECT_NEAR(cv::sum(cover_px({px}, whole(map)).area)[0], shoelace(px.points), 0.01);  // px^2; float sums
+}
+
+TEST(Coverage, InPixelsIsExactForABox) {
+  const Outline box = rectangle({1.25, 2.0}, {3.0, 4.75});
+  const cv::Mat area = cover_px({box}, cv::Rect(0, 0, 6, 8)).area;
+  EXPECT_NEAR(area.at<float>(2, 1), 0.25 * 0.5, 1e-6);
+  EXPECT_NEAR(area.at<float>(3, 1), 0.25, 1e-6);
+  EXPECT_NEAR(area.at<float>(3, 2), 1, 1e-6);
+  EXPECT_NEAR(area.at<float>(5, 3), 0.5 * 0.25, 1e-6);
+  EXPECT_EQ(area.at<float>(6, 2), 0);
+}
+
 // Counted in 40 x 40 points a pixel through the scanner's own map: lens, skew, yaw and carriage included.
 TEST(Coverage, AgreesWithCountingPointsOnABentScanner) {
   ScannerScene scanner;

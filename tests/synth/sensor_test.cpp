@@ -26,9 +26,23 @@ TEST(Transfer, InverseBringsLightBack) {
     EncodingScene encoding;
     encoding.transfer = transfer;
     encoding.exposure = 1.3;
-    for (double light = 0; light < 0.76; light += 0.01)
-      EXPECT_NEAR(light_of_code(encoding, code_of_light(encoding, light)), light, 1e-6);
+    for (const double s_curve : {0.0, 0.3}) {
+      encoding.s_curve = s_curve;
+      for (double light = 0; light < 0.76; light += 0.01)
+        EXPECT_NEAR(light_of_code(encoding, code_of_light(encoding, light)), light, 1e-6);
+    }
   }
+}
+
+TEST(Transfer, SCurveDarkensShadowsAndKeepsItsEndsAndMiddle) {
+  EncodingScene plain;
+  EncodingScene curved;
+  curved.s_curve = 0.3;
+  EXPECT_LT(code_of_light(curved, 0.05), code_of_light(plain, 0.05) - 8);  // code values
+  EXPECT_GT(code_of_light(curved, 0.5), code_of_light(plain, 0.5) + 8);
+  EXPECT_NEAR(code_of_light(curved, 0.21404), 127.5, 0.02);
+  EXPECT_EQ(code_of_light(curved, 0), 0);
+  EXPECT_NEAR(code_of_light(curved, 1), 255, 1e-9);
 }
 
 TEST(Encode, RoundsTheCurveToTheNearestCode) {

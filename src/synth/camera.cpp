@@ -1,0 +1,69 @@
+#include "synth/camera.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace tapersight {
+namespace {
+
+double radians(double degrees) {
+  return degrees * M_PI / 180;
+}
+
+// r with r (1 + k1 r^2 + k2 r^4) = distorted, by Newton's method.
+double undistorted_radius(double distorted, double k1, double k2) {
+  double r = distorted;
+  for (int i = 0; i < 30; ++i) {
+    const double q = r * r;
+    const double step = (r * (1 + q * (k1 + q * k2)) - distorted) / (1 + q * (3 * k1 + 5 * k2 * q));
+    r -= step;
+    if (std::abs(step) < 1e-15) break;
+  }
+  return r;
+}
+
+}  // namespace
+
+CameraScene phone_camera(int megapixels) {
+  CameraScene camera;
+  if (megapixels == 24) camera.size_px = {5712, 4284};
+  if (megapixels == 50) camera.size_px = {8160, 6120};
+  camera.focal_px = 3100.0 * camera.size_px.width / 4032;
+  camera.principal_px = {(camera.size_px.width - 1) / 2.0, (camera.size_px.height - 1) / 2.0};
+  return camera;
+}
+
+PinholeCamera::PinholeCamera(const CameraScene& scene) : scene_(scene) {
+  const double tilt = radians(scene.tilt_deg);
+  const double towards = radians(scene.tilt_towards_deg);
+  const Eigen::Vector3d away(std::sin(tilt) * std::cos(towards), std::sin(tilt) * std::sin(towards),
+                             -std::cos(tilt));
+  centre_ = Eigen::Vector3d(scene.look_at_mm.x(), scene.look_at_mm.y(), 0) + scene.distance_mm * away;
+  // The shortest turn from looking straight down, then the turn about the optical axis.
+  const auto tilted = Eigen::Quaterniond::FromTwoVectors(Eigen::Vector3d::UnitZ(), -away);
+  rotation_ = Eigen::AngleAxisd(radians(scene.roll_deg), Eigen::Vector3d::UnitZ()).toRotationMatrix() *
+              tilted.toRotationMatrix().transpose();
+}
+
+Eigen::Vector2d PinholeCamera::pixel_from_bench(const Eigen::Vector3d& bench_mm) const {
+  const Eigen::Vector3d seen = rotation_ * (bench_mm - centre_);
+  const Eigen::Vector2d plane = seen.head<2>() / seen.z();
+  const double q = plane.squaredNorm();
+  return scene_.principal_px + scene_.focal_px * (1 + q * (scene_.k1 + q * scene_.k2)) * plane;
+}
+
+Eigen::Vector3d PinholeCamera::ray(const Eigen::Vector2d& pixel) const {
+  Eigen::Vector2d plane = (pixel - scene_.principal_px) / scene_.focal_px;
+  const double distorted = plane.norm();
+  if (distorted > 0) plane *= undistorted_radius(distorted, scene_.k1, scene_.k2) / distorted;
+  return rotation_.transpose() * plane.homogeneous();
+}
+
+Eigen::Vector2d PinholeCamera::bench_from_pixel(const Eigen::Vector2d& pixel, double height_mm) const {
+  const Eigen::Vector3d direction = ray(pixel);
+  constexpr double kLeastDip = 0.02;
+  const double way = (-height_mm - centre_.z()) / std::max(direction.z(), kLeastDip * direction.norm());
+  return centre_.head<2>() + way * direction.head<2>();
+}
+
+}  // namespace tapersight

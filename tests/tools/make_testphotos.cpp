@@ -1,0 +1,59 @@
+// Writes synthetic phone photos and their truth into a folder: random ones of both profiles, then every photo
+// that must be refused.
+//   make_testphotos FOLDER [COUNT [FIRST_SEED]]
+#include <filesystem>
+#include <fstream>
+#include <iostream>
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "synth/render_photo.h"
+
+namespace {
+
+using namespace tapersight;
+
+bool write_photo(const std::filesystem::path& folder, const std::string& name, const std::string& expect,
+                 const PhotoScene& scene) {
+  const RenderedPhoto photo = render_photo(scene);
+  nlohmann::json truth = truth_json(scene, photo.truth);
+  truth["file"] = name + ".jpg";
+  truth["expect"] = expect;
+  std::ofstream picture(folder / (name + ".jpg"), std::ios::binary);
+  picture.write(reinterpret_cast<const char*>(photo.jpeg.data()),
+                static_cast<std::streamsize>(photo.jpeg.size()));
+  std::ofstream text(folder / (name + ".truth.json"), std::ios::binary);
+  text << truth.dump(2) << '\n';
+  picture.close();
+  text.close();
+  std::cout << name << "  " << photo.jpeg.size() / 1024 << " KiB  " << expect << '\n';
+  if (picture && text) return true;
+  std::cerr << "The files of " << name << " could not be written. Check that there is room on the disk.\n";
+  return false;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  if (argc < 2 || argc > 4) {
+    std::cerr << "usage: make_testphotos FOLDER [COUNT [FIRST_SEED]]\n";
+    return 2;
+  }
+  const std::filesystem::path folder = argv[1];
+  const int count = argc > 2 ? std::stoi(argv[2]) : 8;
+  const std::uint64_t first = argc > 3 ? std::stoull(argv[3]) : 1;
+  std::error_code error;
+  std::filesystem::create_directories(folder, error);
+  for (int i = 0; i < count; ++i)
+    for (const SceneProfile profile : {SceneProfile::kSmooth, SceneProfile::kRough}) {
+      const std::uint64_t seed = first + static_cast<std::uint64_t>(i);
+      const std::string kind = profile == SceneProfile::kSmooth ? "smooth-" : "rough-";
+      if (!write_photo(folder, "photo-" + kind + std::to_string(seed), "measured",
+                       random_photo_scene(seed, profile)))
+        return 1;
+    }
+  if (argc > 3) return 0;
+  for (const RejectScene& reject : reject_photo_scenes())
+    if (!write_photo(folder, reject.name, reason_name(reject.reason), reject.scene)) return 1;
+  return 0;
+}
