@@ -13,7 +13,7 @@ namespace {
 
 using nlohmann::json;
 using testing::run_tapersight;
-using testing::TempDir;
+using TempDir;
 
 class Target : public ::testing::TestWithParam<Paper> {
  protected:

@@ -1,30 +1,30 @@
-// A folder of its own for one test, removed at its end.
+// A folder of its own for one test, removed at the end.
 #pragma once
-#include <stdlib.h>
-
+#include <cstdlib>
 #include <filesystem>
+#include <stdexcept>
 #include <string>
 
-namespace tapersight::testing {
+namespace tapersight {
 
 class TempDir {
  public:
   TempDir() {
-    std::string name = (std::filesystem::temp_directory_path() / "tapersight-XXXXXX").string();
-    if (::mkdtemp(name.data()) != nullptr) path_ = name;
-  }
-  ~TempDir() {
-    std::error_code ignored;
-    if (!path_.empty()) std::filesystem::remove_all(path_, ignored);
+    std::string name = (std::filesystem::temp_directory_path() / "tapersight-test-XXXXXX").string();
+    if (::mkdtemp(name.data()) == nullptr) throw std::runtime_error("no temporary folder");
+    path_ = name;
   }
   TempDir(const TempDir&) = delete;
   TempDir& operator=(const TempDir&) = delete;
-
-  std::string file(const std::string& name) const { return (path_ / name).string(); }
+  ~TempDir() {
+    std::error_code ignored;
+    std::filesystem::remove_all(path_, ignored);
+  }
   const std::filesystem::path& path() const { return path_; }
+  std::string file(const std::string& name) const { return (path_ / name).string(); }
 
  private:
   std::filesystem::path path_;
 };
 
-}  // namespace tapersight::testing
+}  // namespace tapersight

@@ -1,0 +1,39 @@
+// The record of one sled: a file that only ever grows, one line of JSON an entry. Made for a shop computer
+// that is switched off at the wall: an entry is on the disk when append_entry returns, whatever was there
+// before stays, and a torn line spoils no other line.
+#pragma once
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.h"
+#include "record/entry.h"
+
+namespace tapersight {
+
+struct DamagedLine {
+  int number = 0;  // from 1
+  Failure why;
+};
+
+struct SledLog {
+  std::vector<RecordEntry> entries;  // in the order in which they were written
+  std::vector<DamagedLine> damaged;  // left out, and left in the file
+};
+
+// The file's name for a sled's: "bench 4" -> "bench-4.sled.jsonl". Failure: bad-sled-name (empty, longer than
+// 60 characters, or other than letters, digits, space, "-", "_", ".").
+Result<std::string> sled_file_name(std::string_view sled);
+
+// Takes a shared lock while it reads, so that no half-written line is seen.
+// Failures: no-record (there is no such file), record-unreadable, not-a-record.
+Result<SledLog> read_sled_log(const std::string& path);
+
+// Makes the file if need be. Under an exclusive lock (flock, so between processes): one write at the end,
+// then fsync; a torn last line is closed off first so that it stays a line of its own. When the write fails
+// half-way (disk full) the file is cut back to what it was. Failures: bad-entry, not-a-record (the file is
+// something else and is left alone), record-not-written.
+std::optional<Failure> append_entry(const std::string& path, const RecordEntry& entry);
+
+}  // namespace tapersight
