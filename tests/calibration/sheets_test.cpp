@@ -22,7 +22,6 @@ namespace tapersight {
 namespace {
 
 using testing::run_program;
-using TempDir;
 
 std::string committed(const SheetLayout& layout, const std::string& ending) {
   return std::string(CALIBRATION_DIR) + "/sheet-" + layout.id + "." + ending;

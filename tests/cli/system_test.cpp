@@ -17,7 +17,6 @@ using nlohmann::json;
 using ::testing::HasSubstr;
 using testing::run_tapersight;
 using testing::sample_scan;
-using TempDir;
 
 std::string content(const std::string& path) {
   const auto bytes = read_file(path);

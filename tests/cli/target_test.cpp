@@ -13,7 +13,6 @@ namespace {
 
 using nlohmann::json;
 using testing::run_tapersight;
-using TempDir;
 
 class Target : public ::testing::TestWithParam<Paper> {
  protected:

@@ -13,7 +13,6 @@ namespace {
 using ::testing::HasSubstr;
 using testing::run_tapersight;
 using testing::sample_scan;
-using TempDir;
 
 std::vector<std::string> words(const std::string& line) {
   std::istringstream stream(line);
