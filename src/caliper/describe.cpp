@@ -180,7 +180,7 @@ void add_checks(const CaliperJudgement& j, Units units, std::vector<std::string>
 
 void add_tapers(const CaliperJudgement& j, Units units, std::vector<std::string>& lines) {
   const double distance = words::distance_mm(j);
-  lines.push_back(column("taper", 12) + column("over " + plain_length_text(distance, units), 26) +
+  lines.push_back(column("taper", 12) + column("over " + length_text(distance, units), 26) +
                   column("slope", 34) + "about 95 %");
   lines.push_back(
       taper_row("caliper", j.taper.taper, j.taper.U_taper, j.taper.coverage_factor, distance, units));
