@@ -43,4 +43,10 @@ void put_numbered(std::string& out, const std::string& title, const std::vector<
     put(out, "  " + std::to_string(i + 1) + ". ", sentences[i]);
 }
 
+void put_table(std::string& out, const std::vector<std::string>& rows) {
+  if (rows.empty()) return;
+  out += "\n";
+  for (const std::string& row : rows) out += (row.empty() ? row : "  " + row) + "\n";
+}
+
 }  // namespace tapersight

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "base/units.h"
+#include "caliper/judge.h"
 #include "fence/adjustment.h"
 #include "fence/fence_error.h"
 #include "fence/ring.h"
@@ -64,6 +65,7 @@ struct MeasurementReport {
       Failure{"not-measured", "Nothing was measured.", "Measure a picture first."};
   std::optional<FenceError> fence;
   std::optional<FenceMove> move;
+  std::optional<CaliperJudgement> caliper;  // when the same strip was read with a caliper as well
   ShopWishes wishes;
   ShopAdvice advice;
 };

@@ -1,12 +1,12 @@
 #include "report/text.h"
 
-#include <algorithm>
 #include <cmath>
 #include <vector>
 
 #include "base/text.h"
 #include "fence/describe.h"
 #include "fence/steps.h"
+#include "report/caliper_report.h"
 #include "report/lines.h"
 
 namespace tapersight {
@@ -148,6 +148,7 @@ std::string measurement_text(const MeasurementReport& report) {
   put_advice(out, *report.fence, report.move, report.wishes, report.advice, report.setup, report.units,
              measured_from(report));
   put_all(out, "The strip", strip_widths(report));
+  if (report.caliper) out += "\n" + caliper_section(*report.caliper, report.units);
   put_all(out, "Mind", warning_texts(report.measurement->warnings));
   put_all(out, "Before you touch the fence", cautions_unless_in(report.advice));
   return out;

@@ -163,7 +163,7 @@ TEST(Usage, VersionIsTheProjects) {
 TEST(Help, ListsTheCommands) {
   const auto run = run_tapersight({"--help"});
   EXPECT_EQ(run.status, 0);
-  for (const char* command : {"target", "measure", "correct", "guide", "record"})
+  for (const char* command : {"target", "measure", "correct", "caliper", "guide", "record"})
     EXPECT_THAT(run.out, HasSubstr(command));
 }
 
@@ -191,8 +191,8 @@ std::string command_name(const ::testing::TestParamInfo<const char*>& tested) {
   return tested.param;
 }
 
-INSTANTIATE_TEST_SUITE_P(Commands, HelpOf, ::testing::Values("target", "measure", "correct", "guide"),
-                         command_name);
+INSTANTIATE_TEST_SUITE_P(Commands, HelpOf,
+                         ::testing::Values("target", "measure", "correct", "caliper", "guide"), command_name);
 
 }  // namespace
 }  // namespace tapersight
