@@ -16,6 +16,8 @@ namespace {
 // as a rectangular distribution. A rule on a bar: read to 0.25 mm.
 constexpr double kRoot3 = 1.7320508075688772;
 constexpr double kPrintScaleU = 0.005 / kRoot3;
+// A strip's edge over the sheet's own edges: what more than this widens it is another line beside it.
+constexpr double kMostBlurRatio = 1.25;
 constexpr double kRuleReadingMm = 0.25 / kRoot3;
 // A print's scales along and across differ by some 0.15 %, and so do a scanner's (standard deviations, from
 // memory; no modern study is known). Of a difference that is seen, half is the print's, give or take 0.1 %.
@@ -63,6 +65,16 @@ bool face_is_clipped(const ScanLines& lines, const SidePath& path) {
   return all > 0 && clipped > all / 4;
 }
 
+// Two lines so close together that they were traced as one make the edge wider than the optics do: how far
+// apart they may be, from the width. Two equal steps 2 e apart widen a blur b to sqrt(b^2 + e^2).
+double doubled_px(const EdgeTrace& trace, double sheet_blur_px) {
+  double widest = 0;
+  for (const double blur : trace.blur_px)
+    if (sheet_blur_px > 0 && blur > kMostBlurRatio * sheet_blur_px + 0.1)
+      widest = std::max(widest, 2 * std::sqrt(blur * blur - sheet_blur_px * sheet_blur_px));
+  return widest;
+}
+
 // The stages from the outline on, the same with and without target.
 Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, double sheet_blur_px,
                                        StripFitOptions fit_options) {
@@ -88,6 +100,13 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
     sides.push_back(std::move(*choice));
   }
   m.trace = trace_edges(lines, sides[0].path, sides[1].path, trace_options);
+  fit_options.doubled_mm = doubled_px(m.trace, sheet_blur_px) / px_per_mm;
+  if (fit_options.doubled_mm > 0)
+    m.warnings.push_back(
+        {"edge-doubled",
+         "A long edge is wider than the picture's sharpness explains: the strip's side or a narrow shadow "
+         "runs into it, and the interval is widened for that; press the strip flat on the glass and lay it "
+         "over the middle of the glass, or well away from it, for a sharper result."});
   return measure_strip(m.trace, m.map, m.outline, fit_options);
 }
 
