@@ -65,13 +65,20 @@ bool face_is_clipped(const ScanLines& lines, const SidePath& path) {
   return all > 0 && clipped > all / 4;
 }
 
-// Two lines so close together that they were traced as one make the edge wider than the optics do: how far
-// apart they may be, from the width. Two equal steps 2 e apart widen a blur b to sqrt(b^2 + e^2).
-double doubled_px(const EdgeTrace& trace, double sheet_blur_px) {
+// A narrow side wall or shadow that runs into the edge was traced together with it: the edge is then wider
+// than the optics make it, by e when two equal steps lie 2 e apart, and hollow where the two part. Returns
+// how far apart the lines may be, mm; 0 when nothing points to it.
+double doubled_mm(const PictureMeasurement& m, const StripMeasurement& strip, double sheet_blur_px,
+                  double px_per_mm) {
   double widest = 0;
-  for (const double blur : trace.blur_px)
-    if (sheet_blur_px > 0 && blur > kMostBlurRatio * sheet_blur_px + 0.1)
-      widest = std::max(widest, 2 * std::sqrt(blur * blur - sheet_blur_px * sheet_blur_px));
+  for (int k = 0; k < 2; ++k) {
+    const EdgeFit& edge = strip.edges[k];
+    const double ratio = sheet_blur_px > 0 ? m.trace.blur_px[k] / sheet_blur_px : 1;
+    const bool hollow = -edge.bow_mm > std::max(0.02, 3 * edge.bow_u_mm);
+    if (ratio < (hollow ? 1.1 : kMostBlurRatio + 0.1 / sheet_blur_px)) continue;
+    widest = std::max(widest, 2 * sheet_blur_px * std::sqrt(ratio * ratio - 1) / px_per_mm);
+    if (hollow) widest = std::max(widest, -3 * edge.bow_mm);
+  }
   return widest;
 }
 
@@ -100,13 +107,15 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
     sides.push_back(std::move(*choice));
   }
   m.trace = trace_edges(lines, sides[0].path, sides[1].path, trace_options);
-  fit_options.doubled_mm = doubled_px(m.trace, sheet_blur_px) / px_per_mm;
-  if (fit_options.doubled_mm > 0)
-    m.warnings.push_back(
-        {"edge-doubled",
-         "A long edge is wider than the picture's sharpness explains: the strip's side or a narrow shadow "
-         "runs into it, and the interval is widened for that; press the strip flat on the glass and lay it "
-         "over the middle of the glass, or well away from it, for a sharper result."});
+  Result<StripMeasurement> strip = measure_strip(m.trace, m.map, m.outline, fit_options);
+  if (!strip) return strip;
+  fit_options.doubled_mm = doubled_mm(m, *strip, sheet_blur_px, px_per_mm);
+  if (!(fit_options.doubled_mm > 0)) return strip;
+  m.warnings.push_back(
+      {"edge-doubled",
+       "A long edge is wider than the picture's sharpness explains: the strip's side or a narrow shadow runs "
+       "into it, and the interval is widened for that; press the strip flat on the glass and lay it over the "
+       "middle of the glass, or well away from it, for a sharper result."});
   return measure_strip(m.trace, m.map, m.outline, fit_options);
 }
 

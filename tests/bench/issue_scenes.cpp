@@ -28,9 +28,12 @@ void draw_edge(Rng& rng, Edges edges, EdgeScene& edge) {
   edge.chip_length_mm = rng.uniform(1, 5);
 }
 
-void draw_surroundings(Rng& rng, StripScene& strip) {
+void draw_surroundings(Rng& rng, double ground_tone, StripScene& strip) {
   if (rng.integer(0, 2) == 0)
     strip.shadow = {any_side(rng), rng.uniform(0.8, 4), rng.uniform(0.1, 0.5), rng.uniform(0.5, 2)};
+  // Ground as dark as the wood beside it leaves nothing to see: that is for the refusals.
+  const double shaded = ground_tone * (1 - strip.shadow.depth);
+  if (strip.shadow.side != StripSide::kNone && std::abs(shaded - strip.wood.tone) < 0.15) strip.shadow = {};
   if (rng.integer(0, 2) == 0) {
     strip.wall.mode = WallScene::Mode::kLens;
     strip.wall.thickness_mm = rng.uniform(6, 19);
@@ -109,7 +112,7 @@ ScanScene issue_scene(std::uint64_t seed, Edges edges, const SceneOptions& optio
   strip.left.bow_um = 10 * rng.normal();
   strip.right.bow_um = 10 * rng.normal();
   strip.ends = {rng.uniform(20, 100), rng.integer(0, 3), rng.uniform(0.5, 2), rng.uniform(50, 300)};
-  draw_surroundings(rng, strip);
+  draw_surroundings(rng, scene.ground_tone, strip);
   scene.dust_specks = rng.integer(0, 30);
   return scene;
 }
