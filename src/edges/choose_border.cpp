@@ -227,21 +227,52 @@ bool sharp(const BorderCandidate& c, const BorderOptions& o) {
   return c.blur_px <= most;
 }
 
+double straight_limit(const BorderCandidate& edge, const BorderOptions& o) {
+  return std::max(1.5 * edge.wander_px, 0.03 * o.px_per_mm);
+}
+
+// Mean light between two places inward of the path, along lines of this lean.
+double mean_light(const Profiles& p, double from, double to, double lean) {
+  double sum = 0;
+  int count = 0;
+  for (int s = 0; s < kSegments; ++s) {
+    const double shift = lean * Profiles::along(s) + p.outward_px;
+    for (int i = std::max(0, static_cast<int>(std::ceil(from + shift)));
+         i <= std::min(p.size - 1, static_cast<int>(std::floor(to + shift))); ++i, ++count)
+      sum += p.light[static_cast<std::size_t>(s)][static_cast<std::size_t>(i)];
+  }
+  return count > 0 ? sum / count : 0;
+}
+
 // Is `inner` the border of the strip's face behind a band (side wall, hard shadow) that `outer` starts?
-bool bounds_a_band(const std::vector<BorderCandidate>& all, std::size_t outer, std::size_t inner,
-                   const BorderOptions& o) {
+bool bounds_a_band(const Profiles& p, const std::vector<BorderCandidate>& all, std::size_t outer,
+                   std::size_t inner, const BorderOptions& o) {
   const BorderCandidate& a = all[outer];
   const BorderCandidate& b = all[inner];
   if (b.offset_px - a.offset_px > 5 * o.px_per_mm) return false;
-  if (b.consistent < 0.85 || !sharp(b, o)) return false;
-  if (b.wander_px > std::max(1.5 * a.wander_px, 0.03 * o.px_per_mm)) return false;
-  // Stronger than what else lies within the strip.
+  if (b.consistent < 0.85 || !sharp(b, o) || b.wander_px > straight_limit(a, o)) return false;
+  // A line of the wood has the same tone on both sides; behind the band lies another tone, all over the face.
+  const double clear = 1.5 * std::max(a.blur_px, b.blur_px);
+  const double face = mean_light(p, b.offset_px + clear, p.size, b.lean_px);
+  const double middle = (a.offset_px + b.offset_px) / 2;
+  const double band = mean_light(p, std::min(middle, a.offset_px + clear),
+                                 std::max(middle, b.offset_px - clear), (a.lean_px + b.lean_px) / 2);
+  if ((face - band) * b.step < 0.4 * b.step * b.step) return false;
+  // Stronger than what else is straight within the strip: other peaks are chance meetings of the grain.
   for (std::size_t k = 0; k < all.size(); ++k) {
-    if (k == outer || k == inner) continue;
+    if (k == outer || k == inner || all[k].wander_px > 3 * straight_limit(a, o)) continue;
     if (k > outer && k < inner && std::abs(all[k].step) > 0.5 * std::abs(b.step)) return false;
     if (k > inner && std::abs(all[k].step) > 0.4 * std::abs(b.step)) return false;
   }
   return std::abs(b.step) > 0.15 * std::abs(a.step);
+}
+
+// Where a shadow hides the edge, the first sharp peak may be the grain's: weak and all but a straight line.
+bool chance_meeting(const BorderCandidate& c, const std::vector<BorderCandidate>& all) {
+  double strongest = 0;
+  for (const BorderCandidate& other : all)
+    if (other.wander_px < 0.5) strongest = std::max(strongest, std::abs(other.step));
+  return c.wander_px > 0.9 && std::abs(c.step) < 0.25 * strongest;
 }
 
 }  // namespace
@@ -266,6 +297,9 @@ Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
     soft_seen = true;
     ++first;
   }
+  if (first < candidates.size() && chance_meeting(candidates[first], candidates))
+    return Failure{"edge-not-found", "One long edge of the strip is lost in the shadow beside it.",
+                   "Press the strip flat on the glass, or give it a ground of another tone, and scan again."};
   if (first == candidates.size()) {
     if (soft_seen)
       return Failure{"too-blurred", "The strip's edge is too blurred to measure.",
@@ -275,7 +309,7 @@ Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
   }
   std::size_t chosen = first;
   for (std::size_t k = first + 1; k < candidates.size(); ++k)
-    if (bounds_a_band(candidates, first, k, options)) {
+    if (bounds_a_band(profiles, candidates, first, k, options)) {
       chosen = k;
       break;
     }

@@ -8,12 +8,15 @@
 #include <vector>
 
 #include "edges/ground.h"
+#include "edges/parted_strip.h"
 #include "edges/region_view.h"
 
 namespace tapersight {
 namespace {
 
 constexpr double kPitch = 1 / RegionView::kPxPerMm;
+constexpr double kMostBendMm = 0.7;  // of the middle, over the ends' fifths
+constexpr double kStepMm = 6;        // longest torn end that still passes for one
 
 struct Piece {
   std::vector<cv::Point> contour;
@@ -98,17 +101,51 @@ bool end_to_end(const Piece& a, const Piece& b) {
   return std::abs(gap.dot(along)) * kPitch > 0.4 * (a.length_mm() + b.length_mm()) * 0.8;
 }
 
-Failure not_found(const Segmentation& s, const StripSearch& search, double codes) {
-  const cv::Mat faint = differing(s, std::max(3.0, codes / 2));
-  for (const Piece& p : pieces_of(faint))
+// Where tone or figure differ from the bare ground's, each averaged over a few millimetres: what may be a
+// strip that hardly shows.
+cv::Mat faint_traces(const Segmentation& s) {
+  // The ground as it is beside: a surface through all of it would have been drawn towards the strip.
+  const int band = static_cast<int>(std::lround(3 / kPitch));
+  cv::Mat code;
+  s.view.code.convertTo(code, CV_32F);
+  cv::Mat unlike = cv::Mat::zeros(code.size(), CV_32FC1);
+  cv::Mat left, right;
+  cv::reduce(code(cv::Rect(s.inner.x, 0, band, code.rows)), left, 1, cv::REDUCE_AVG);
+  cv::reduce(code(cv::Rect(s.inner.br().x - band, 0, band, code.rows)), right, 1, cv::REDUCE_AVG);
+  for (int y = s.inner.y; y < s.inner.br().y; ++y)
+    for (int x = s.inner.x; x < s.inner.br().x; ++x) {
+      const float f = static_cast<float>(x - s.inner.x) / static_cast<float>(s.inner.width);
+      unlike.at<float>(y, x) =
+          std::abs(code.at<float>(y, x) - (1 - f) * left.at<float>(y) - f * right.at<float>(y));
+    }
+  cv::GaussianBlur(unlike, unlike, cv::Size(), 1.0 / kPitch);
+  std::vector<float> beside;
+  for (int y = s.inner.y; y < s.inner.br().y; y += 2)
+    for (int x = 0; x < band; ++x) {
+      beside.push_back(unlike.at<float>(y, s.inner.x + x));
+      beside.push_back(unlike.at<float>(y, s.inner.br().x - 1 - x));
+    }
+  const auto high = beside.begin() + static_cast<std::ptrdiff_t>(beside.size() * 9 / 10);
+  std::nth_element(beside.begin(), high, beside.end());
+  cv::Mat within = cv::Mat::zeros(unlike.size(), CV_8UC1);
+  cv::Mat(unlike > 1.3 * double{*high} + 0.2)(s.inner).copyTo(within(s.inner));
+  cv::bitwise_and(within, s.view.inside, within);
+  cv::morphologyEx(within, within, cv::MORPH_CLOSE, disc(3));
+  return within;
+}
+
+Failure not_found(const Segmentation& s, const StripSearch& search) {
+  for (const Piece& p : pieces_of(faint_traces(s)))
     if (strip_like(p, search))
       return {"no-contrast", "The strip hardly stands out from the ground under it.",
               "Lay a sheet of dark paper behind a light strip, or white paper behind a dark one."};
   return {"no-strip", "No strip can be seen in the channel.",
           "Lay the strip in the open channel; if it is there, give it a ground of another tone (dark paper "
-          "behind "
-          "light wood, white behind dark)."};
+          "behind light wood, white behind dark)."};
 }
+
+const Failure kBroken{"strip-broken", "The strip seems to be in two pieces.",
+                      "Cut a new strip; a broken one cannot be measured."};
 
 std::optional<Failure> touches_border(const Piece& piece, const Segmentation& s, const StripSearch& search) {
   const cv::Rect box = cv::boundingRect(piece.contour);
@@ -171,6 +208,25 @@ std::pair<double, double> robust_line(const std::vector<Eigen::Vector2d>& points
   return {at, lean};
 }
 
+double median_across(const std::vector<Eigen::Vector2d>& points, double from, double to) {
+  std::vector<double> values;
+  for (std::size_t i = static_cast<std::size_t>(from * static_cast<double>(points.size()));
+       i < static_cast<std::size_t>(to * static_cast<double>(points.size())); ++i)
+    values.push_back(points[i].y());
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+// Do both sides bend the same way, by more than any strip that is worth measuring?
+bool bent(const std::vector<Eigen::Vector2d>* sides) {
+  double bend[2];
+  for (int k = 0; k < 2; ++k)
+    bend[k] = median_across(sides[k], 0.4, 0.6) -
+              (median_across(sides[k], 0, 0.2) + median_across(sides[k], 0.8, 1)) / 2;
+  return bend[0] * bend[1] > 0 && std::min(std::abs(bend[0]), std::abs(bend[1])) > kMostBendMm;
+}
+
 // Outline from a piece's contour: the extreme contour points of each millimetre along it.
 Result<StripOutline> outline_of(const Piece& piece, const RegionView& view, const StripSearch& search) {
   StripOutline o;
@@ -209,6 +265,13 @@ Result<StripOutline> outline_of(const Piece& piece, const RegionView& view, cons
   const auto full = [&](int i) {
     return high[static_cast<std::size_t>(i)] - low[static_cast<std::size_t>(i)] > 0.6 * usual;
   };
+  // How much of an end is clearly wood, but not the strip's full width; mm.
+  const auto part_wide = [&](int low_bin, int high_bin) {
+    int count = 0;
+    for (int i = low_bin; i < high_bin; ++i)
+      count += high[static_cast<std::size_t>(i)] - low[static_cast<std::size_t>(i)] > 0.25 * usual;
+    return count * (last - first) / bins;
+  };
   int from = 0;
   int to = bins - 1;
   while (from < to && !full(from)) ++from;
@@ -221,6 +284,12 @@ Result<StripOutline> outline_of(const Piece& piece, const RegionView& view, cons
   if (sides[0].size() < 20)
     return Failure{"not-a-strip", "What lies in the channel does not have two long straight edges.",
                    "Lay the strip that the last cut took off in the channel."};
+  if (bent(sides))
+    return Failure{"edge-not-straight", "The strip's edges are not straight: it is bent or broken.",
+                   "Cut a new strip; if it happens again, the fence itself is not straight."};
+  if (std::max(part_wide(0, from), part_wide(to + 1, bins)) > kStepMm)
+    return Failure{"two-strips", "One end is stepped, as if two strips lay against each other.",
+                   "Leave only the strip to be measured; if it is one piece, cut its torn end off."};
   for (int k = 0; k < 2; ++k) std::tie(o.side_at_mm[k], o.side_lean[k]) = robust_line(sides[k]);
   o.far_mm = position(from) - 0.5;
   o.fence_mm = position(to) + 0.5;
@@ -228,9 +297,7 @@ Result<StripOutline> outline_of(const Piece& piece, const RegionView& view, cons
 }
 
 Failure too_many(const Piece& a, const Piece& b) {
-  if (end_to_end(a, b))
-    return {"strip-broken", "The strip seems to be in two pieces.",
-            "Cut a new strip; a broken one cannot be measured."};
+  if (end_to_end(a, b)) return kBroken;
   return {"two-strips", "There is more than one strip in the picture.",
           "Leave only the strip to be measured."};
 }
@@ -245,13 +312,14 @@ Result<StripOutline> find_strip(const cv::Mat& grey, const PlaneMap& map, const 
   for (const Piece& p : pieces)
     if (strip_like(p, search)) strips.push_back(&p);
   if (strips.empty()) {
-    if (pieces.empty()) return not_found(s, search, codes);
+    if (pieces.empty()) return not_found(s, search);
     const Piece& p = pieces.front();
     if (const auto failure = touches_border(p, s, search)) return *failure;
     if (pieces.size() > 1 && pieces[1].area_mm2 > 0.3 * p.area_mm2 && end_to_end(p, pieces[1]))
       return too_many(p, pieces[1]);
-    if (p.area_mm2 < 150) return not_found(s, search, codes);
-    if (p.length_mm() < search.least_length_mm)
+    if (p.area_mm2 < 150) return not_found(s, search);
+    const bool straight_sided = p.area_mm2 > 0.85 * p.length_mm() * p.width_mm();
+    if (straight_sided && p.length_mm() < search.least_length_mm)
       return Failure{"strip-too-short", "The strip is too short to measure.",
                      "Cut a strip at least 4 in (100 mm) long."};
     return Failure{"not-a-strip", "What lies in the channel is not a long straight strip.",
@@ -269,6 +337,7 @@ Result<StripOutline> find_strip(const cv::Mat& grey, const PlaneMap& map, const 
                    "Leave only the strip, or name its place with --region."};
   }
   if (const auto failure = touches_border(strip, s, search)) return *failure;
+  if (is_parted(s.view.code, s.ground.code, strip.contour)) return kBroken;
   return outline_of(strip, s.view, search);
 }
 

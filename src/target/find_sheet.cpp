@@ -205,21 +205,27 @@ FoundSheet fit_saddles(const cv::Mat& grey, const SheetLayout& layout, const cv:
   return found;
 }
 
+Failure over_exposed() {
+  return {"saturated", "The picture is over-exposed: most of it is plain white.",
+          "Turn the scanner's automatic brightness off, or make the picture darker."};
+}
+
 Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, std::size_t markers_seen) {
   const PictureQuality quality = assess_quality(reduced);
   if (quality.spread_codes < 6)
-    return {"blank-picture", "The picture is blank: there is nothing on it.",
-            "Lay the sheet and the strip on the glass, printed side down, and scan again."};
+    return {
+        "blank-picture", "The picture is blank: there is nothing on it.",
+        "Lay the sheet and the strip on the glass, printed side down, and scan again; if they were there, "
+        "set the scanner's brightness back to normal."};
   if (std::max(grey.cols, grey.rows) < 1400)
     return {"resolution-too-low", "The picture has too few pixels to find the sheet's codes in it.",
             "Scan at 300 or 600 dpi."};
-  if (quality.blur_px > 2.2)
+  // Where some codes could still be read, less blur is reason enough for the others.
+  if (quality.blur_px > (markers_seen > 0 ? 1.5 : 2.2))
     return {"too-blurred", "The picture is too blurred to find the sheet's codes in it.",
             "Press the sheet and the strip flat on clean glass and scan again; for a photo, hold still and "
             "tap to focus."};
-  if (quality.white_part > 0.9)
-    return {"saturated", "The picture is over-exposed: almost all of it is plain white.",
-            "Turn the scanner's automatic brightness off, or make the picture darker."};
+  if (quality.white_part > 0.9) return over_exposed();
   if (quality.black_part > 0.9)
     return {"saturated", "The picture is under-exposed: almost all of it is plain black.",
             "Turn the scanner's automatic brightness off, or make the picture brighter."};
@@ -265,7 +271,11 @@ Result<FoundSheet> find_sheet(const cv::Mat& grey) {
   if (px_per_mm < kLeastPxPerMm)
     return Failure{"resolution-too-low", "The picture's resolution is too low to measure the strip.",
                    "Scan at 300 or 600 dpi."};
-  return fit_saddles(grey, layout, *h, coarse_displacements(reduced, layout, *h, px_per_mm), px_per_mm);
+  FoundSheet found =
+      fit_saddles(grey, layout, *h, coarse_displacements(reduced, layout, *h, px_per_mm), px_per_mm);
+  if (2 * found.saddles.size() < layout.saddles.size() && assess_quality(reduced.grey).white_part > 0.3)
+    return over_exposed();
+  return found;
 }
 
 }  // namespace tapersight

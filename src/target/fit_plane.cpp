@@ -126,6 +126,11 @@ Failure covered() {
           "Uncover the chessboards on both sides of the channel, at both ends, and scan again."};
 }
 
+Failure distorted() {
+  return {"sheet-distorted", "The printed sheet is not flat on the glass, or this is not a scan.",
+          "Press the sheet flat under the lid and scan again."};
+}
+
 bool spans(const std::vector<Correspondence>& points) {
   int first[2] = {1000, 1000};
   int last[2] = {-1, -1};
@@ -147,7 +152,7 @@ Result<PlaneFit> fit_plane(const std::vector<Correspondence>& all, const PlaneFi
   if (!spans(points)) return covered();
   PlaneFit fit;
   fit.points_rejected = reject_outliers(points, options);
-  if (!spans(points)) return covered();
+  if (!spans(points)) return distorted();
 
   std::vector<std::pair<Ladder, double>> tried;
   double best = 1e300;
@@ -172,9 +177,6 @@ Result<PlaneFit> fit_plane(const std::vector<Correspondence>& all, const PlaneFi
   fit.points_used = static_cast<int>(points.size());
   fit.residual_rms_px = std::sqrt(sum / 2 / static_cast<double>(points.size())) * px_per_mm;
   fit.left_out_rms_px = fit.map.sigma_mm * px_per_mm;
-  if (fit.left_out_rms_px > options.flat_limit_px * std::max(1.0, px_per_mm / 12))
-    return Failure{"sheet-distorted", "The printed sheet is not flat on the glass, or this is not a scan.",
-                   "Press the sheet flat under the lid and scan again."};
   return fit;
 }
 
