@@ -73,18 +73,6 @@ std::string usable_fault_sentence(const CaliperJudgement& judgement, Units units
          agreement_clause(judgement) + ".";
 }
 
-}  // namespace
-
-std::string verdict_sentence(const CaliperJudgement& judgement, Units units) {
-  if (has_fault(judgement, CaliperFault::kDifferenceWrong))
-    return wrong_difference_sentence(judgement, units);
-  if (has_fault(judgement, CaliperFault::kScattered)) return scattered_sentence(judgement, units);
-  if (!judgement.faults.empty()) return usable_fault_sentence(judgement, units);
-  if (judgement.agreement == Agreement::kAgrees)
-    return "This caliper can be believed for the taper: " + agreement_clause(judgement) + ".";
-  return "Nothing in its readings speaks against this caliper; " + agreement_clause(judgement) + ".";
-}
-
 std::vector<std::string> advice_sentences(const CaliperJudgement& judgement, Units units) {
   std::vector<std::string> advice;
   if (judgement.agreement == Agreement::kDisagrees)
@@ -121,37 +109,31 @@ std::vector<std::string> advice_sentences(const CaliperJudgement& judgement, Uni
   return advice;
 }
 
-std::vector<std::string> suspect_sentences(const std::vector<SuspectReading>& suspects, Units units) {
-  std::vector<std::string> lines;
-  for (const SuspectReading& suspect : suspects) {
-    std::string line = "Left out: reading " + std::to_string(suspect.number) + " at the " +
-                       place_name(suspect.place) + ", " + words::width(suspect.value_mm, units) +
-                       ", where the others read about " + words::width(suspect.others_mm, units);
-    if (!suspect.cause.empty()) line += "; " + suspect.cause;
-    if (suspect.meant_mm && std::abs(*suspect.meant_mm - suspect.value_mm) > 1e-9)
-      line += " (" + words::width(*suspect.meant_mm, units) + "?)";
-    lines.push_back(line + ". Generalised ESD test, level " + fixed(100 * kSuspectLevel, 1) + " %.");
-  }
-  return lines;
+std::string suspect_sentence(const SuspectReading& suspect, Units units) {
+  std::string line = "Left out: reading " + std::to_string(suspect.number) + " at the " +
+                     place_name(suspect.place) + ", " + words::width(suspect.value_mm, units) +
+                     ", where the others read about " + words::width(suspect.others_mm, units);
+  if (!suspect.cause.empty()) line += "; " + suspect.cause;
+  if (suspect.meant_mm && std::abs(*suspect.meant_mm - suspect.value_mm) > 1e-9)
+    line += " (" + words::width(*suspect.meant_mm, units) + "?)";
+  return line + ". Generalised ESD test, level " + fixed(100 * kSuspectLevel, 1) + " %.";
 }
-
-namespace {
 
 std::string width_row(const char* name, const WidthEstimate& width, const std::optional<double>& picture_mm,
                       Units units) {
   const double U = t_factor(kCaliperCoverage, width.dof) * width.u_mm;
-  return "  " + column(name, 12) + column(std::to_string(width.readings), 10) +
+  return column(name, 12) + column(std::to_string(width.readings), 10) +
          column(length_with_uncertainty(width.mean_mm, U, units), 26) +
          (picture_mm ? words::width(*picture_mm, units) : "-");
 }
 
 std::string check_row(const char* name, const NullCheck& check, const std::string& value, const char* found) {
-  if (!check.tested) return "  " + column(name, 24) + "not measured";
-  return "  " + column(name, 24) + column(value, 26) + (check.found ? found : "nothing found");
+  if (!check.tested) return column(name, 24) + "not measured";
+  return column(name, 24) + column(value, 26) + (check.found ? found : "nothing found");
 }
 
 std::string taper_row(const char* name, double taper, double U, double k, double distance_mm, Units units) {
-  return "  " + column(name, 12) + column(fine_pm(taper * distance_mm, U * distance_mm, units), 26) +
+  return column(name, 12) + column(fine_pm(taper * distance_mm, U * distance_mm, units), 26) +
          column(units == Units::kInch ? per_inch_with_uncertainty(taper, U)
                                       : mm_per_m_with_uncertainty(taper, U),
                 34) +
@@ -164,7 +146,7 @@ void add_widths(const CaliperJudgement& j, Units units, std::vector<std::string>
     fence = j.picture->widths->fence_end_mm;
     far = j.picture->widths->far_end_mm;
   }
-  lines.push_back("  " + column("width", 12) + column("readings", 10) +
+  lines.push_back(column("width", 12) + column("readings", 10) +
                   column(j.zero_corrected || j.scale_corrected ? "caliper, corrected" : "caliper", 26) +
                   "picture");
   lines.push_back(width_row("fence end", j.taper.fence_end, fence, units));
@@ -173,11 +155,11 @@ void add_widths(const CaliperJudgement& j, Units units, std::vector<std::string>
 
 void add_checks(const CaliperJudgement& j, Units units, std::vector<std::string>& lines) {
   const Repeatability& repeat = j.taper.repeatability;
-  lines.push_back("  " + column("repeatability", 24) +
+  lines.push_back(column("repeatability", 24) +
                   column(fine(repeat.s_mm, units) + " (" + fixed(repeat.dof, 0) + " dof)", 26) + "95 %: " +
                   fine(repeat.interval_mm.low, units) + " to " + fine(repeat.interval_mm.high, units));
   lines.push_back(
-      "  " + column("step, limit of error", 24) +
+      column("step, limit of error", 24) +
       column(fine(j.spec.resolution_mm, units) + ", +/- " + fine(j.spec.limit_of_error_mm, units), 26) +
       (j.spec.limit_is_usual
            ? std::string("usual for a ") + caliper_kind_name(j.spec.kind) + " one, from memory"
@@ -198,7 +180,7 @@ void add_checks(const CaliperJudgement& j, Units units, std::vector<std::string>
 
 void add_tapers(const CaliperJudgement& j, Units units, std::vector<std::string>& lines) {
   const double distance = words::distance_mm(j);
-  lines.push_back("  " + column("taper", 12) + column("over " + plain_length_text(distance, units), 26) +
+  lines.push_back(column("taper", 12) + column("over " + length_text(distance, units), 26) +
                   column("slope", 34) + "about 95 %");
   lines.push_back(
       taper_row("caliper", j.taper.taper, j.taper.U_taper, j.taper.coverage_factor, distance, units));
@@ -208,30 +190,36 @@ void add_tapers(const CaliperJudgement& j, Units units, std::vector<std::string>
   if (j.best)
     lines.push_back(taper_row("both", j.best->taper, j.best->U, t_factor(kCaliperCoverage, j.best->u.dof),
                               distance, units));
-  lines.push_back("  caliper's standard uncertainty: scatter " + fine(j.taper.u_scatter_mm, units) +
-                  ", step " + fine(j.taper.u_resolution_mm, units) + ", limit of error " +
+  lines.push_back("caliper's standard uncertainty: scatter " + fine(j.taper.u_scatter_mm, units) + ", step " +
+                  fine(j.taper.u_resolution_mm, units) + ", limit of error " +
                   fine(j.taper.u_limit_mm, units));
   if (j.picture)
-    lines.push_back("  a difference wrong by " + fine(j.smallest_fault_seen_mm, units) +
+    lines.push_back("a difference wrong by " + fine(j.smallest_fault_seen_mm, units) +
                     " or more would be noticed here, 19 times in 20");
 }
 
 }  // namespace
 
-std::vector<std::string> describe_judgement(const CaliperJudgement& judgement, Units units) {
-  std::vector<std::string> lines{verdict_sentence(judgement, units)};
-  for (const std::string& line : suspect_sentences(judgement.screening.suspects, units))
-    lines.push_back(line);
-  lines.emplace_back();
-  add_widths(judgement, units, lines);
-  lines.emplace_back();
-  add_tapers(judgement, units, lines);
-  lines.emplace_back();
-  add_checks(judgement, units, lines);
-  const auto advice = advice_sentences(judgement, units);
-  if (!advice.empty()) lines.emplace_back();
-  lines.insert(lines.end(), advice.begin(), advice.end());
-  return lines;
+std::string verdict_sentence(const CaliperJudgement& judgement, Units units) {
+  if (has_fault(judgement, CaliperFault::kDifferenceWrong))
+    return wrong_difference_sentence(judgement, units);
+  if (has_fault(judgement, CaliperFault::kScattered)) return scattered_sentence(judgement, units);
+  if (!judgement.faults.empty()) return usable_fault_sentence(judgement, units);
+  if (judgement.agreement == Agreement::kAgrees)
+    return "This caliper can be believed for the taper: " + agreement_clause(judgement) + ".";
+  return "Nothing in its readings speaks against this caliper; " + agreement_clause(judgement) + ".";
+}
+
+CaliperWords describe_judgement(const CaliperJudgement& judgement, Units units) {
+  CaliperWords words{{verdict_sentence(judgement, units)}, {}, advice_sentences(judgement, units)};
+  for (const SuspectReading& suspect : judgement.screening.suspects)
+    words.sentences.push_back(suspect_sentence(suspect, units));
+  add_widths(judgement, units, words.table);
+  words.table.emplace_back();
+  add_tapers(judgement, units, words.table);
+  words.table.emplace_back();
+  add_checks(judgement, units, words.table);
+  return words;
 }
 
 }  // namespace tapersight

@@ -11,32 +11,33 @@ std::string readings_text(int readings) {
 
 }  // namespace
 
-std::vector<std::string> describe_plan(const Plan& plan, std::string_view tolerance, double strip_length_mm,
-                                       Units units) {
-  std::vector<std::string> lines;
-  lines.push_back("To decide " + std::string(tolerance) + " with this caliper take " +
-                  readings_text(plan.advised.readings) + " on a strip of at least " +
-                  words::strip_length(plan.advised.strip_length_mm, units) + ".");
+CaliperWords describe_plan(const Plan& plan, std::string_view tolerance, double strip_length_mm,
+                           Units units) {
+  CaliperWords words;
+  words.sentences.push_back("To decide " + std::string(tolerance) + " with this caliper take " +
+                            readings_text(plan.advised.readings) + " on a strip of at least " +
+                            words::strip_length(plan.advised.strip_length_mm, units) + ".");
   if (strip_length_mm > 0) {
-    lines.push_back(plan.for_strip ? "On the strip at hand (" + plain_length_text(strip_length_mm, units) +
-                                         ") " + readings_text(plan.for_strip->readings) + " will do."
-                                   : "The strip at hand (" + plain_length_text(strip_length_mm, units) +
-                                         ") is too short for that, even with " +
-                                         readings_text(plan.rows.back().readings) + ".");
+    const std::string strip = plain_length_text(strip_length_mm, units);
+    words.sentences.push_back(plan.for_strip
+                                  ? "On the strip at hand (" + strip + ") " +
+                                        readings_text(plan.for_strip->readings) + " will do."
+                                  : "The strip at hand (" + strip + ") is too short for that, even with " +
+                                        readings_text(plan.rows.back().readings) + ".");
   }
   if (plan.limit_share > 0.8)
-    lines.push_back(
+    words.sentences.push_back(
         "More readings hardly help: the caliper's limit of error is what counts; a longer strip, a better "
-        "caliper or the picture does.");
-  std::string counts = "  " + words::column("readings an end", 20);
-  std::string lengths = "  " + words::column("shortest strip", 20);
+        "caliper or "
+        "the picture does.");
+  std::string counts = words::column("readings an end", 20);
+  std::string lengths = words::column("shortest strip", 20);
   for (const PlanRow& row : plan.rows) {
     counts += words::column(std::to_string(row.readings), 10);
     lengths += words::column(words::strip_length(row.strip_length_mm, units), 10);
   }
-  lines.push_back(std::string(trimmed(counts)).insert(0, "  "));
-  lines.push_back(std::string(trimmed(lengths)).insert(0, "  "));
-  return lines;
+  words.table = {std::string(trimmed(counts)), std::string(trimmed(lengths))};
+  return words;
 }
 
 }  // namespace tapersight

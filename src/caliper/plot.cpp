@@ -167,7 +167,7 @@ Panel width_panel(const CaliperJudgement& judgement, bool fence_end, Units units
 
 Panel difference_panel(const CaliperJudgement& judgement, Units units) {
   const double distance = words::distance_mm(judgement);
-  Panel panel{"Fence end less far end, over " + plain_length_text(distance, units),
+  Panel panel{"Fence end less far end, over " + length_text(distance, units),
               units == Units::kInch ? "thou" : "um",
               {}};
   const auto add = [&](Mark mark, double taper, double U) {

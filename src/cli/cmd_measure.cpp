@@ -5,11 +5,14 @@
 #include <vector>
 
 #include "base/text.h"
+#include "caliper/plot.h"
+#include "cli/caliper_options.h"
 #include "cli/command.h"
 #include "cli/exit_status.h"
 #include "cli/outputs.h"
 #include "cli/sled_options.h"
 #include "imaging/picture.h"
+#include "report/caliper_report.h"
 #include "report/json.h"
 #include "report/overlay.h"
 #include "report/text.h"
@@ -19,7 +22,8 @@ namespace {
 
 struct MeasureOptions {
   SledOptions sled;
-  std::string picture, json, overlay;
+  CaliperOptions caliper;
+  std::string picture, json, overlay, caliper_plot;
   std::optional<std::string> bar_x, bar_y, fence_end_at, region;
   std::optional<double> scan_dpi;
   bool without_target = false;
@@ -70,6 +74,8 @@ std::optional<Failure> check_mode(const MeasureOptions& options) {
     return Failure{"option-does-nothing", std::string(option) + " does nothing " + where + ".",
                    "Leave it out."};
   };
+  if (!options.caliper_plot.empty() && !options.caliper.given())
+    return does_nothing("--caliper-plot", "without readings of a caliper");
   if (options.without_target) {
     if (options.bar_x) return does_nothing("--bar-x", "without a printed sheet");
     if (options.bar_y) return does_nothing("--bar-y", "without a printed sheet");
@@ -122,9 +128,10 @@ std::optional<Failure> check_region(const std::optional<cv::Rect>& region, const
 // Everything that is known before the picture is opened. Failures are wrong usage or file trouble.
 Result<MeasurementReport> prepare(const MeasureOptions& options) {
   if (const auto failure = check_mode(options)) return *failure;
-  if (const auto failure =
-          check_outputs({options.picture, options.sled.config}, {options.json, options.overlay}))
+  if (const auto failure = check_outputs({options.picture, options.sled.config, options.caliper.file},
+                                         {options.json, options.overlay, options.caliper_plot}))
     return *failure;
+  if (const auto failure = check_svg(options.caliper_plot)) return *failure;
   if (!options.overlay.empty() && !has_ending(options.overlay, ".png"))
     return Failure{"bad-file-ending", "\"" + options.overlay + "\" does not end in .png.",
                    "The overlay is a PNG picture: let its name say so."};
@@ -152,6 +159,27 @@ void measure_into(MeasurementReport& report, const Picture& picture, bool fence_
          "with --fence-end-at, or the fence's error comes out with the wrong sign."});
 }
 
+// The caliper's readings, refused before the picture is opened when they cannot be judged.
+Result<CaliperFile> read_caliper_readings(const MeasureOptions& options, Units units) {
+  auto file = read_caliper(options.caliper, units);
+  if (file && (file->readings.fence_end_mm.size() < 2 || file->readings.far_end_mm.size() < 2))
+    return Failure{"caliper-too-few-readings",
+                   "The caliper needs two readings at each end of the strip, or more.",
+                   "Give both --fence-end-readings and --far-end-readings, or a file that has both ends."};
+  return file;
+}
+
+// Judges the typed readings beside the measured strip.
+std::optional<Failure> judge_caliper_into(MeasurementReport& report, const CaliperFile& readings) {
+  if (!report.measurement) return std::nullopt;
+  const StripMeasurement& m = report.measurement->strip;
+  auto judged = judge_beside(readings, {m.taper, m.u_taper, m.dof, m.fence_end_width_mm, m.far_end_width_mm,
+                                        m.u_width_mm, m.length_mm()});
+  if (!judged) return judged.failure();
+  report.caliper = std::move(*judged);
+  return std::nullopt;
+}
+
 int write_rejected(const MeasureOptions& options, const MeasurementReport& report) {
   const Failure& why = report.measurement.failure();
   const int status = report_failure(why, kNotMeasurable);
@@ -169,6 +197,9 @@ int write_measured(const MeasureOptions& options, const MeasurementReport& repor
     overlay = std::move(*drawn);
   }
   const std::string json = measurement_json(report);
+  if (!options.caliper_plot.empty())
+    if (const auto trouble = put_out(options.caliper_plot, judgement_svg(*report.caliper, report.units)))
+      return report_failure(*trouble, kFileTrouble);
   if (overlay)
     if (const auto trouble = put_out(options.overlay, *overlay))
       return report_failure(*trouble, kFileTrouble);
@@ -182,6 +213,12 @@ int write_measured(const MeasureOptions& options, const MeasurementReport& repor
 int run_measure(const MeasureOptions& options) {
   auto report = prepare(options);
   if (!report) return report_wrong_usage(report.failure());
+  std::optional<CaliperFile> readings;
+  if (options.caliper.given()) {
+    auto read = read_caliper_readings(options, report->units);
+    if (!read) return report_wrong_usage(read.failure());
+    readings = std::move(*read);
+  }
   const auto picture = load_picture(options.picture);
   if (!picture) return report_failure(picture.failure(), kFileTrouble);
   report->picture.width_px = picture->grey.cols;
@@ -191,8 +228,22 @@ int run_measure(const MeasureOptions& options) {
   if (const auto failure = check_region(report->options.region_px, picture->grey.size()))
     return report_wrong_usage(*failure);
   measure_into(*report, *picture, options.fence_end_at.has_value());
+  if (readings)
+    if (const auto failure = judge_caliper_into(*report, *readings)) return report_wrong_usage(*failure);
   return report->measurement.ok() ? write_measured(options, *report, picture->grey)
                                   : write_rejected(options, *report);
+}
+
+void add_caliper_part(CLI::App& app, MeasureOptions& options) {
+  app.add_option(
+         "--caliper", options.caliper.file,
+         "A file of readings of the same strip, judged beside the picture (see tapersight caliper --help)")
+      ->type_name("FILE")
+      ->group("The caliper");
+  app.add_option("--caliper-plot", options.caliper_plot, "Draw both instruments' intervals")
+      ->type_name("FILE.svg")
+      ->group("The caliper");
+  add_caliper_options(app, options.caliper);
 }
 
 void add_picture_options(CLI::App& app, MeasureOptions& options) {
@@ -234,6 +285,7 @@ Command add_measure_command(CLI::App& program) {
   const auto options = std::make_shared<MeasureOptions>();
   CLI::App* app = program.add_subcommand("measure", "Measure the test strip in a scan");
   add_picture_options(*app, *options);
+  add_caliper_part(*app, *options);
   add_sled_options(*app, options->sled);
   app->footer(
       "A LENGTH is written like 7.5in, 7 1/2 in, 190.5mm, 5thou or .571.\n"

@@ -15,5 +15,6 @@ struct Command {
 Command add_target_command(CLI::App& program);
 Command add_measure_command(CLI::App& program);
 Command add_correct_command(CLI::App& program);
+Command add_caliper_command(CLI::App& program);
 
 }  // namespace tapersight

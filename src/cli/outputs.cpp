@@ -46,6 +46,12 @@ bool has_ending(const std::string& name, const std::string& ending) {
   return name.size() > ending.size() && lower_case(name.substr(name.size() - ending.size())) == ending;
 }
 
+std::optional<Failure> check_svg(const std::string& name) {
+  if (name.empty() || has_ending(name, ".svg")) return std::nullopt;
+  return Failure{"bad-file-ending", "\"" + name + "\" does not end in .svg.",
+                 "The plot is an SVG drawing: let its name say so."};
+}
+
 std::optional<Failure> check_outputs(const std::vector<std::string>& inputs,
                                      const std::vector<std::string>& outputs) {
   std::vector<std::string> taken = inputs;

@@ -13,7 +13,7 @@ class BlurredStep {
  public:
   explicit BlurredStep(double blur_px);
   double blur_px() const { return blur_px_; }
-  // Linear interpolation in a table of 1/64 px; the error is below 2e-5 of the step at blur_px >= 0.3.
+  // Linear interpolation in a table of 1/256 px; the error is below 2e-5 of the step at blur_px >= 0.3.
   double value(double x) const { return look_up(value_, x, 1); }
   double slope(double x) const { return look_up(slope_, x, 0); }  // d value / d x
 
@@ -32,7 +32,7 @@ class BlurredStep {
     const double fraction = position - static_cast<double>(i);
     return (1 - fraction) * double{table[i]} + fraction * double{table[i + 1]};
   }
-  static constexpr int kPerPx = 64;
+  static constexpr int kPerPx = 256;
   double blur_px_;
   double reach_;
   std::vector<float> value_, slope_;

@@ -69,6 +69,8 @@ void read_bytes(png_structp png, png_bytep out, png_size_t length) {
 
 void no_warning(png_structp /*png*/, png_const_charp /*text*/) {}
 
+[[noreturn]] void no_message(png_structp png, png_const_charp /*text*/) { png_longjmp(png, 1); }
+
 bool read_png_phys(png_structp png, png_infop info, png_uint_32* x, png_uint_32* y, int* unit) {
   if (setjmp(png_jmpbuf(png))) return false;
   png_read_info(png, info);
@@ -76,7 +78,7 @@ bool read_png_phys(png_structp png, png_infop info, png_uint_32* x, png_uint_32*
 }
 
 std::optional<FileResolution> png_resolution(const std::string& bytes) {
-  png_structp png = png_create_read_struct(PNG_LIBPNG_VER_STRING, nullptr, nullptr, no_warning);
+  png_structp png = png_create_read_struct(PNG_LIBPNG_VER_STRING, nullptr, no_message, no_warning);
   png_infop info = png ? png_create_info_struct(png) : nullptr;
   std::optional<FileResolution> result;
   if (info) {

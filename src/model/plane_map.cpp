@@ -1,5 +1,8 @@
 #include "model/plane_map.h"
 
+#include <algorithm>
+#include <cmath>
+
 namespace tapersight {
 namespace {
 
@@ -56,6 +59,14 @@ Eigen::Matrix2d PlaneMap::derivative(const Eigen::Vector2d& picture) const {
   for (int k = 0; k < order_v; ++k)
     d.col(1) += coefficients.row(1 + order_u + k).transpose() * (slope[k] / scale_px.y());
   return d;
+}
+
+double PlaneMap::uncertainty_of(const std::vector<Eigen::Vector2d>& pictures,
+                                const std::vector<double>& weights) const {
+  if (unit_covariance.size() == 0) return 0;
+  Eigen::VectorXd sensitivity = Eigen::VectorXd::Zero(coefficients.rows());
+  for (std::size_t i = 0; i < pictures.size(); ++i) sensitivity += weights[i] * basis(pictures[i]);
+  return sigma_mm * std::sqrt(std::max(0.0, sensitivity.dot(unit_covariance * sensitivity)));
 }
 
 Eigen::Vector2d PlaneMap::picture_from_sheet(const Eigen::Vector2d& sheet) const {

@@ -25,6 +25,10 @@ struct PlaneMap {
 
   std::string name() const;  // "affine", "separable-3-5"
   Eigen::VectorXd basis(const Eigen::Vector2d& picture) const;
+  // Standard uncertainty of a weighted sum of mapped points' x (or of their y, or along any direction): from
+  // the covariance of the coefficients, mm.
+  double uncertainty_of(const std::vector<Eigen::Vector2d>& pictures,
+                        const std::vector<double>& weights) const;
   Eigen::Vector2d sheet_from_picture(const Eigen::Vector2d& picture) const;
   Eigen::Matrix2d derivative(const Eigen::Vector2d& picture) const;  // d sheet / d picture, mm per px
   // The picture point that maps to `sheet`, by Newton's method from the first-order part.

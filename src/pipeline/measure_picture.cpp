@@ -8,6 +8,7 @@
 #include "edges/find_strip.h"
 #include "edges/trace_edges.h"
 #include "numeric/student_t.h"
+#include "target/fit_camera.h"
 
 namespace tapersight {
 namespace {
@@ -27,6 +28,11 @@ constexpr double kScaleRatioU = 0.001;
 // A scanner's own scale: user tests show the sensor's axis up to 2.5 % off on lens scanners (metrology of
 // flatbeds, DEVELOPERS.md), a tenth of that on the carriage's; half of it stands for both.
 constexpr double kScannerScaleU = 0.012 / kRoot3;
+
+// Fiducials left out of the fit are predicted worse than this when the sheet is bent: 0.125 mm on the glass,
+// far above what scanners and printers do to a flat sheet.
+constexpr double kUsualLeftOutPx = 0.2;  // below, nothing but a scan is thought of
+constexpr double kMostLeftOutPx = 1.5;   // at 300 dpi; more at finer resolutions
 
 struct SideChoice {
   SidePath path;
@@ -194,14 +200,43 @@ Result<PictureMeasurement> measure_calibrated(const cv::Mat& grey, PictureMeasur
   return m;
 }
 
+// Does a camera's view explain the sheet clearly better than a scanner does?
+bool looks_like_photo(const FoundSheet& sheet, const cv::Size& size, double scanner_left_out_mm) {
+  const CameraFit camera = fit_camera(sheet.saddles, size.width, size.height);
+  return camera.good && camera.left_out_rms_mm < 0.7 * scanner_left_out_mm;
+}
+
+// The map of a scan, or why this is not a scan of a flat sheet.
+Result<PlaneFit> calibrate(const FoundSheet& sheet, const cv::Size& size) {
+  const Failure photo{"not-a-scan", "This is a photo, not a scan: it shows the sheet in perspective.",
+                      "Lay sheet and strip face down on a flatbed scanner and scan them at 300 or 600 dpi."};
+  Result<PlaneFit> plane = fit_plane(sheet.saddles);
+  const double fine = std::max(1.0, sheet.px_per_mm / 12);  // limits hold at 300 dpi
+  if (!plane) {
+    const bool distorted = plane.failure().code == "sheet-distorted";
+    return distorted && looks_like_photo(sheet, size, kMostLeftOutPx * fine / sheet.px_per_mm)
+               ? photo
+               : plane.failure();
+  }
+  if (plane->left_out_rms_px > kUsualLeftOutPx * fine &&
+      looks_like_photo(sheet, size, plane->left_out_rms_px / sheet.px_per_mm))
+    return photo;
+  if (plane->left_out_rms_px > kMostLeftOutPx * fine)
+    return Failure{"sheet-distorted", "The printed sheet is not flat on the glass.",
+                   "Press the sheet flat under the lid and scan again."};
+  return plane;
+}
+
 Result<PictureMeasurement> measure_with_target(const cv::Mat& grey, const PictureOptions& options,
                                                std::optional<double> dpi_u, std::optional<double> dpi_v) {
   Result<FoundSheet> sheet = find_sheet(grey);
   if (!sheet) return sheet.failure();
   if (sheet->blur_px > 0.25 * sheet->px_per_mm)
     return Failure{"too-blurred", "The picture is too blurred to measure the strip.",
-                   "Press the sheet and the strip flat on clean glass and scan again."};
-  Result<PlaneFit> plane = fit_plane(sheet->saddles);
+                   "Press the sheet and the strip flat on clean glass and scan again; for a photo, hold "
+                   "still and tap to "
+                   "focus."};
+  Result<PlaneFit> plane = calibrate(*sheet, grey.size());
   if (!plane) return plane.failure();
 
   PictureMeasurement m;

@@ -3,6 +3,8 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "caliper/caliper_json.h"
+
 namespace tapersight {
 namespace {
 
@@ -177,9 +179,20 @@ std::string measurement_json(const MeasurementReport& report) {
   out["strip"] = strip_json(m.strip);
   out["fence"] = fence_json(*report.fence, report.setup);
   out["correction"] = move_json(report.move, report.setup);
+  if (report.caliper) out["caliper"] = ordered_json::parse(judgement_json(*report.caliper));
   out["warnings"] = ordered_json::array();
   for (const Warning& warning : m.warnings)
     out["warnings"].push_back({{"code", warning.code}, {"text", warning.text}});
+  return dumped(out);
+}
+
+std::string caliper_json(const CaliperReport& report) {
+  ordered_json out = header_json("tapersight.caliper.v1", "judged", report.program_version);
+  const auto parsed = [](const std::string& text) { return ordered_json::parse(text); };
+  if (report.judgement) out["caliper"] = parsed(judgement_json(*report.judgement));
+  if (report.study) out["study"] = parsed(study_json(*report.study));
+  out["plan"] = parsed(plan_json(report.plan));
+  out["plan"]["tolerance"] = report.tolerance;
   return dumped(out);
 }
 

@@ -3,12 +3,16 @@
 #pragma once
 #include <string>
 
+#include "report/caliper_report.h"
 #include "report/measurement_report.h"
 
 namespace tapersight {
 
 // Schema "tapersight.measurement.v1": status "measured", or "rejected" with the reason.
 std::string measurement_json(const MeasurementReport& report);
+
+// Schema "tapersight.caliper.v1": judgement and gauge study, where there are any, and the plan.
+std::string caliper_json(const CaliperReport& report);
 
 // Schema "tapersight.correction.v1": fence and correction as in a measurement.
 std::string correction_json(const WidthsReport& report);

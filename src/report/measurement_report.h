@@ -4,6 +4,7 @@
 #include <string>
 
 #include "base/units.h"
+#include "caliper/judge.h"
 #include "fence/fence_error.h"
 #include "fence/sled_setup.h"
 #include "pipeline/measure_picture.h"
@@ -28,6 +29,7 @@ struct MeasurementReport {
       Failure{"not-measured", "Nothing was measured.", "Measure a picture first."};
   std::optional<FenceError> fence;
   std::optional<FenceMove> move;
+  std::optional<CaliperJudgement> caliper;  // when the same strip was read with a caliper as well
 };
 
 // Two widths read with a caliper, and what follows from them.

@@ -1,45 +1,15 @@
 #include "report/text.h"
 
-#include <algorithm>
 #include <cmath>
 #include <vector>
 
 #include "base/text.h"
 #include "fence/describe.h"
+#include "report/caliper_report.h"
+#include "report/lines.h"
 
 namespace tapersight {
 namespace {
-
-constexpr std::size_t kColumns = 100;
-
-// Appends `sentence` wrapped to the terminal's width, the first line after `first`, the others indented
-// alike.
-void put(std::string& out, const std::string& first, const std::string& sentence) {
-  std::string line = first;
-  const std::string indent(first.size(), ' ');
-  bool empty = true;
-  for (std::size_t at = 0; at < sentence.size();) {
-    std::size_t end = std::min(sentence.find(' ', at), sentence.size());
-    // "95 %" stays together.
-    if (sentence.compare(end, 2, " %") == 0) end = std::min(sentence.find(' ', end + 1), sentence.size());
-    const std::string word = sentence.substr(at, end - at);
-    if (!empty && line.size() + 1 + word.size() > kColumns) {
-      out += line + "\n";
-      line = indent;
-      empty = true;
-    }
-    line += (empty ? "" : " ") + word;
-    empty = false;
-    at = end + 1;
-  }
-  out += line + "\n";
-}
-
-void put_all(std::string& out, const std::string& title, const std::vector<std::string>& sentences) {
-  if (sentences.empty()) return;
-  out += "\n" + title + "\n";
-  for (const std::string& sentence : sentences) put(out, "  ", sentence);
-}
 
 std::string dpi_text(const PictureFacts& picture) {
   if (!picture.dpi_u || !picture.dpi_v) return "no dpi stated in the file";
@@ -124,6 +94,7 @@ std::string measurement_text(const MeasurementReport& report) {
   put_all(out, "The fence's error", describe_error(*report.fence, report.setup, report.units));
   put_all(out, "The move", move_words(report.move, report.setup, report.units));
   put_all(out, "The strip", strip_widths(report));
+  if (report.caliper) out += "\n" + caliper_section(*report.caliper, report.units);
   put_all(out, "Mind", warning_texts(report.measurement->warnings));
   put_all(out, "Before you touch the fence", adjusting_cautions());
   return out;

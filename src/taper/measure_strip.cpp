@@ -142,29 +142,32 @@ Trend trend_of(std::vector<TrendSample> samples) {
   return fit_trend(samples);
 }
 
-// Standard uncertainty of the taper from the map's coefficients: the taper is linear in them, with the slope
-// of the basis functions' difference between the edges as sensitivity.
+// Standard uncertainty of the taper from the map's parameters: the taper is a weighted sum of the points'
+// places across, with the weights of a least-squares slope.
 double map_uncertainty(const std::vector<LocalPoint>* local, const EdgeTrace& trace, const PlaneMap& map) {
   const std::size_t n = local[0].size();
   const std::size_t step = std::max<std::size_t>(1, n / 200);
-  Eigen::VectorXd sum_d = Eigen::VectorXd::Zero(map.coefficients.rows());
-  Eigen::VectorXd sum_xd = sum_d;
-  double sw = 0, sx = 0, sxx = 0;
+  std::vector<std::size_t> chosen;
+  std::vector<double> position;
+  double mean = 0;
   for (std::size_t i = 0; i < n; i += step) {
     if (!local[0][i].used || !local[1][i].used) continue;
-    const double x = (local[0][i].position + local[1][i].position) / 2;
-    const Eigen::VectorXd d =
-        map.basis(trace.points[1][i].picture_px) - map.basis(trace.points[0][i].picture_px);
-    sum_d += d;
-    sum_xd += x * d;
-    sw += 1;
-    sx += x;
-    sxx += x * x;
+    chosen.push_back(i);
+    position.push_back((local[0][i].position + local[1][i].position) / 2);
+    mean += position.back();
   }
-  const double spread = sxx - sx * sx / sw;
-  if (!(spread > 0) || map.unit_covariance.size() == 0) return 0;
-  const Eigen::VectorXd sensitivity = (sum_xd - (sx / sw) * sum_d) / spread;
-  return map.sigma_mm * std::sqrt(std::max(0.0, sensitivity.dot(map.unit_covariance * sensitivity)));
+  mean /= static_cast<double>(std::max<std::size_t>(1, chosen.size()));
+  double spread = 0;
+  for (const double p : position) spread += (p - mean) * (p - mean);
+  if (!(spread > 0)) return 0;
+  std::vector<Eigen::Vector2d> pictures;
+  std::vector<double> weights;
+  for (std::size_t k = 0; k < chosen.size(); ++k)
+    for (const int side : {0, 1}) {
+      pictures.push_back(trace.points[side][chosen[k]].picture_px);
+      weights.push_back((side == 1 ? 1 : -1) * (position[k] - mean) / spread);
+    }
+  return map.uncertainty_of(pictures, weights);
 }
 
 struct Cleaned {

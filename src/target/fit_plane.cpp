@@ -177,7 +177,6 @@ Result<PlaneFit> fit_plane(const std::vector<Correspondence>& all, const PlaneFi
   fit.points_used = static_cast<int>(points.size());
   fit.residual_rms_px = std::sqrt(sum / 2 / static_cast<double>(points.size())) * px_per_mm;
   fit.left_out_rms_px = fit.map.sigma_mm * px_per_mm;
-  if (fit.left_out_rms_px > options.flat_limit_px * std::max(1.0, px_per_mm / 12)) return distorted();
   return fit;
 }
 

@@ -19,17 +19,16 @@ struct PlaneFit {
 };
 
 struct PlaneFitOptions {
-  int folds = 6;               // parts that are left out in turn when the models are compared
-  double reject_sigma = 4;     // points further off than this many robust standard deviations are dropped
-  double worth = 0.03;         // a stiffer model is kept unless a looser one predicts better by this part
-  double flat_limit_px = 1.5;  // left-out rms above which the sheet is not a flat sheet on a scanner's glass
+  int folds = 6;            // parts that are left out in turn when the models are compared
+  double reject_sigma = 4;  // points further off than this many robust standard deviations are dropped
+  double worth = 0.03;      // a stiffer model is kept unless a looser one predicts better by this part
 };
 
 // Ordinary least squares for each model of the ladder (affine, then separable with growing orders), whole
 // rows and whole columns of fiducials left out in turn; the stiffest model that predicts what was left out
 // about as well as the best one is taken. Across the channel, where no fiducials are, the model is never
-// looser than a cubic. Failures: "target-covered" (too few saddles or not spanning), "sheet-distorted" (no
-// model fits).
+// looser than a cubic. Failures: "target-covered" (too few saddles or not spanning), "sheet-distorted" (too
+// many saddles that no model explains).
 Result<PlaneFit> fit_plane(const std::vector<Correspondence>& points, const PlaneFitOptions& options = {});
 
 }  // namespace tapersight

@@ -39,9 +39,10 @@ CaliperJudgement judged(const CaliperReadings& r, const std::optional<PictureTap
   return judge_caliper(r, {}, p).value();
 }
 
-std::string joined(const std::vector<std::string>& lines) {
+std::string joined(const CaliperWords& words) {
   std::string text;
-  for (const std::string& line : lines) text += line + "\n";
+  for (const auto* lines : {&words.sentences, &words.table, &words.advice})
+    for (const std::string& line : *lines) text += line + "\n";
   return text;
 }
 
@@ -83,16 +84,16 @@ TEST(Describe, ScatterWeaknessAndSizeEachHaveTheirSentence) {
   small.widths->far_end_mm -= 0.3;
   const auto size = judged(readings(), small);
   EXPECT_THAT(verdict_sentence(size, Units::kInch), HasSubstr("both widths read"));
-  EXPECT_THAT(joined(advice_sentences(size, Units::kInch)), HasSubstr("Close the jaws"));
+  EXPECT_THAT(joined(describe_judgement(size, Units::kInch)), HasSubstr("Close the jaws"));
 }
 
 TEST(Describe, ALeftOutReadingIsNamedWithItsTestAndItsSlip) {
   CaliperReadings r = readings();
   r.fence_end_mm[3] = .751 * kMmPerInch;
-  EXPECT_EQ(joined(suspect_sentences(judged(r, std::nullopt).screening.suspects, Units::kInch)),
+  EXPECT_EQ(describe_judgement(judged(r, std::nullopt), Units::kInch).sentences.at(1),
             "Left out: reading 4 at the fence end, 0.7510 in, where the others read about 0.5712 in; two "
             "digits look "
-            "swapped (0.5710 in?). Generalised ESD test, level 0.4 %.\n");
+            "swapped (0.5710 in?). Generalised ESD test, level 0.4 %.");
 }
 
 TEST(Describe, TheTableHoldsBothTapersAndTheSourceOfTheLimit) {
@@ -105,7 +106,7 @@ TEST(Describe, ThePlanReadsAsASentence) {
   PlanRequest request;
   request.scatter_mm = 0.02;
   const auto plan = plan_readings(request, 0).value();
-  const auto lines = describe_plan(plan, "2 thou over 12 in", 100, Units::kInch);
+  const auto lines = describe_plan(plan, "2 thou over 12 in", 100, Units::kInch).sentences;
   EXPECT_EQ(lines[0], "To decide 2 thou over 12 in with this caliper take " +
                           std::to_string(plan.advised.readings) +
                           " readings an end on a strip of at least 6.5 in.");

@@ -103,7 +103,8 @@ TEST(Usage, VersionIsTheProjects) {
 TEST(Help, ListsTheCommands) {
   const auto run = run_tapersight({"--help"});
   EXPECT_EQ(run.status, 0);
-  for (const char* command : {"target", "measure", "correct"}) EXPECT_THAT(run.out, HasSubstr(command));
+  for (const char* command : {"target", "measure", "correct", "caliper"})
+    EXPECT_THAT(run.out, HasSubstr(command));
 }
 
 class HelpOf : public ::testing::TestWithParam<const char*> {};
@@ -130,7 +131,8 @@ std::string command_name(const ::testing::TestParamInfo<const char*>& tested) {
   return tested.param;
 }
 
-INSTANTIATE_TEST_SUITE_P(Commands, HelpOf, ::testing::Values("target", "measure", "correct"), command_name);
+INSTANTIATE_TEST_SUITE_P(Commands, HelpOf, ::testing::Values("target", "measure", "correct", "caliper"),
+                         command_name);
 
 }  // namespace
 }  // namespace tapersight

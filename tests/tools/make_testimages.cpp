@@ -1,215 +1,41 @@
-// Writes the synthetic test scans and their truth into a folder: the school shop's sleds by bench number.
-//   make_testimages FOLDER
+// Writes the pictures of testimages/ and their truth: make_testimages FOLDER
 #include <filesystem>
-#include <fstream>
 #include <iostream>
 #include <nlohmann/json.hpp>
 #include <string>
-#include <vector>
 
+#include "base/files.h"
 #include "synth/render_scan.h"
 #include "synth/scan_file.h"
+#include "tools/testimage_scenes.h"
 
 namespace {
 
 using namespace tapersight;
 
-struct TestImage {
-  std::string name;    // of the file, without ending
-  std::string shows;   // one line for people
-  std::string expect;  // "measured", or "refused" with the reason in `shows`
-  ScanScene scene;
-};
-
-ScanScene usual_scan(std::uint64_t seed, Paper paper) {
-  ScanScene scene;
-  scene.seed = seed;
-  scene.paper = paper;
-  scene.page_rotation_deg = 0.4;
-  scene.page_offset_x_mm = 0.33;
-  scene.page_offset_y_mm = -0.71;
-  scene.print_scale_x = 0.9985;
-  scene.print_scale_y = 1.0012;
-  scene.ink_spread_mm = 0.015;
-  scene.window_margin_mm = 1;
-  ScannerScene& scanner = scene.scanner;
-  scanner.scale_x = 1.0008;
-  scanner.scale_y = 0.9991;
-  scanner.lens_cubic_mm = 0.06;
-  scanner.carriage_waves = {{6, 90, 0.3}, {2, 23, 1.1}};
-  scanner.wobble_waves = {{4, 120, 2.0}};
-  scanner.jitter_um = 1;
-  scanner.blur_px = 0.75;
-  scanner.noise_levels = 1.2;
-  scanner.light_fall_off = 0.03;
-  StripScene& strip = scene.strips.front();
-  strip.length_mm = 235;
-  strip.width_mm = 15;
-  strip.angle_deg = 0.6;
-  strip.left.roughness_um = strip.right.roughness_um = 7;
-  strip.left.correlation_mm = strip.right.correlation_mm = 0.4;
-  strip.wood.grain_contrast = 0.14;
-  strip.wood.saw_contrast = 0.012;
-  strip.ends.splinters = 1;
-  return scene;
+template <typename T>
+bool told(const Result<T>& result) {
+  if (!result) std::cerr << result.failure().text << ' ' << result.failure().remedy << '\n';
+  return result.ok();
 }
 
-TestImage light_wood() {
-  ScanScene scene = usual_scan(3, Paper::kA4);
-  StripScene& strip = scene.strips.front();
-  strip.taper = 0.00085;  // 0.2 mm over the strip
-  strip.wood.tone = 0.52;
-  strip.offset_x_mm = 2;
-  return {"bench-03-a4-300dpi", "light wood, dark lid, fine saw", "measured", scene};
-}
-
-TestImage dark_wood() {
-  ScanScene scene = usual_scan(7, Paper::kLetter);
-  scene.ground_tone = 0.88;
-  scene.page_rotation_deg = -1.1;
-  scene.encoding.colour = true;
-  StripScene& strip = scene.strips.front();
-  strip.taper = -0.00042;
-  strip.wood.tone = 0.16;
-  strip.wood.tint = {1.7, 1, 0.55};
-  strip.wood.tone_drift = 0.15;
-  strip.angle_deg = -0.8;
-  return {"bench-07-letter-300dpi", "dark wood, white lid, in colour", "measured", scene};
-}
-
-TestImage rough_edges() {
-  ScanScene scene = usual_scan(11, Paper::kA4);
-  scene.dust_specks = 25;
-  StripScene& strip = scene.strips.front();
-  strip.taper = 0.0019;
-  strip.left.roughness_um = 45;
-  strip.left.correlation_mm = 1.2;
-  strip.left.chips = 4;
-  strip.right.roughness_um = 30;
-  strip.right.correlation_mm = 0.8;
-  strip.right.chips = 2;
-  strip.ends = {90, 4, 2.5, 250};
-  strip.wood.grain_contrast = 0.25;
-  strip.wood.dark_lines = 2;
-  strip.wood.burns = {{StripSide::kRight, 40, 14, 1.5, 0.5}};
-  return {"bench-11-a4-300dpi", "rough saw, chips, splinters, a burn, dark streaks", "measured", scene};
-}
-
-TestImage bowed() {
-  ScanScene scene = usual_scan(12, Paper::kLetter);
-  StripScene& strip = scene.strips.front();
-  strip.taper = -0.0006;
-  strip.left.bow_um = 180;
-  strip.right.bow_um = -170;
-  strip.length_mm = 220;
-  return {"bench-12-letter-300dpi", "strip bowed by 0.18 mm since it was cut", "measured", scene};
-}
-
-TestImage turned(const std::string& name, double rotation_deg, std::uint64_t seed, Paper paper) {
-  ScanScene scene = usual_scan(seed, paper);
-  scene.page_rotation_deg = rotation_deg;
-  scene.scanner.sensor_half_width_mm = 150;  // a large scanner
-  StripScene& strip = scene.strips.front();
-  strip.taper = 0.0011;
-  strip.wood.tone = 0.4;
-  return {name, "page turned on the glass", "measured", scene};
-}
-
-TestImage shadow_and_wall() {
-  ScanScene scene = usual_scan(16, Paper::kA4);
-  scene.ground_tone = 0.6;
-  StripScene& strip = scene.strips.front();
-  strip.taper = 0.0007;
-  strip.wood.tone = 0.3;
-  strip.offset_x_mm = 14;
-  strip.wall.mode = WallScene::Mode::kLens;
-  strip.wall.thickness_mm = 14;
-  strip.wall.tone = 0.11;
-  strip.wall.far_arris_blur_mm = 0.15;
-  strip.shadow = {StripSide::kRight, 2.2, 0.45, 1.4};
-  return {"bench-16-a4-300dpi", "grey lid, shadow on one side, side wall in view on the other", "measured",
-          scene};
-}
-
-TestImage fine_crop() {
-  ScanScene scene = usual_scan(18, Paper::kLetter);
-  scene.dpi = 600;
-  scene.page_rotation_deg = 180.7;
-  scene.window_sheet_mm = {80, 60, 96, 150};
-  StripScene& strip = scene.strips.front();
-  strip.length_mm = 128;
-  strip.width_mm = 12.7;
-  strip.taper = -0.0013;
-  return {"bench-18-letter-600dpi", "600 dpi, cropped, upside down", "measured", scene};
-}
-
-std::vector<TestImage> refusals() {
-  std::vector<TestImage> all;
-  ScanScene empty = usual_scan(21, Paper::kA4);
-  empty.strips.clear();
-  all.push_back({"reject-no-strip", "target without a strip", "refused", empty});
-
-  ScanScene two = usual_scan(22, Paper::kA4);
-  two.strips.push_back(two.strips.front());
-  two.strips[0].offset_x_mm = -14;
-  two.strips[1].offset_x_mm = 13;
-  two.strips[1].angle_deg = -1.5;
-  all.push_back({"reject-two-strips", "two strips in the channel", "refused", two});
-
-  ScanScene coarse = usual_scan(23, Paper::kLetter);
-  coarse.dpi = 75;
-  all.push_back({"reject-75-dpi", "75 dpi: too coarse", "refused", coarse});
-
-  ScanScene blank = usual_scan(24, Paper::kA4);
-  blank.strips.clear();
-  blank.has_target = false;
-  blank.dpi = 150;
-  blank.ground_tone = 0.9;
-  all.push_back({"reject-blank", "nothing on the glass", "refused", blank});
-
-  ScanScene no_target = usual_scan(25, Paper::kLetter);
-  no_target.has_target = false;
-  no_target.dpi = 150;
-  all.push_back({"reject-no-target", "a strip without the target", "refused", no_target});
-
-  ScanScene broken = usual_scan(26, Paper::kLetter);
-  broken.strips.front().break_gap_mm = 4;
-  broken.strips.front().break_at_mm = 30;
-  broken.strips.front().break_shift_mm = 0.8;
-  all.push_back({"reject-broken-strip", "strip broken in two", "refused", broken});
-  return all;
-}
-
-std::vector<TestImage> all_images() {
-  std::vector<TestImage> all = {light_wood(),
-                                dark_wood(),
-                                rough_edges(),
-                                bowed(),
-                                turned("bench-14-a4-300dpi", 91.3, 14, Paper::kA4),
-                                turned("bench-15-letter-300dpi", 178.2, 15, Paper::kLetter),
-                                shadow_and_wall(),
-                                fine_crop()};
-  for (TestImage& image : refusals()) all.push_back(std::move(image));
-  return all;
-}
-
-bool write_image(const std::filesystem::path& folder, const TestImage& image) {
+bool write_image(const std::filesystem::path& top, const TestImage& image) {
+  const std::filesystem::path folder = top / image.folder;
+  std::error_code error;
+  std::filesystem::create_directories(folder, error);
   const RenderedScan scan = render_scan(image.scene);
   const std::string file = image.name + ".jpg";
-  const auto size = write_scan((folder / file).string(), scan.image, image.scene.dpi, 90);
-  if (!size) {
-    std::cerr << size.failure().text << ' ' << size.failure().remedy << '\n';
-    return false;
-  }
+  const auto size = write_scan((folder / file).string(), scan.image, image.scene.dpi, image.jpeg_quality);
+  if (!told(size)) return false;
   nlohmann::json truth = truth_json(image.scene, scan.truth);
   truth["file"] = file;
   truth["shows"] = image.shows;
-  truth["expect"] = image.expect;
-  std::ofstream out(folder / (image.name + ".truth.json"), std::ios::binary);
-  out << truth.dump(2) << '\n';
-  out.close();
-  std::cout << file << "  " << *size / 1024 << " KiB  " << image.shows << '\n';
-  return static_cast<bool>(out);
+  truth["expect"] = image.refusal.empty() ? "measured" : "refused";
+  if (!image.refusal.empty()) truth["refusal"] = image.refusal;
+  if (!told(write_file_whole((folder / (image.name + ".truth.json")).string(), truth.dump(2) + "\n")))
+    return false;
+  std::cout << image.folder << '/' << file << "  " << *size / 1024 << " KiB  " << image.shows << '\n';
+  return true;
 }
 
 }  // namespace
@@ -219,10 +45,7 @@ int main(int argc, char** argv) {
     std::cerr << "usage: make_testimages FOLDER\n";
     return 2;
   }
-  const std::filesystem::path folder = argv[1];
-  std::error_code error;
-  std::filesystem::create_directories(folder, error);
-  for (const TestImage& image : all_images())
-    if (!write_image(folder, image)) return 1;
+  for (const TestImage& image : all_testimages())
+    if (!write_image(argv[1], image)) return 1;
   return 0;
 }

@@ -1,5 +1,5 @@
 // Writes synthetic phone photos and their truth into a folder: random ones of both profiles, then every photo
-// that must be refused.
+// that must be refused (not with FIRST_SEED).
 //   make_testphotos FOLDER [COUNT [FIRST_SEED]]
 #include <filesystem>
 #include <fstream>
@@ -7,6 +7,7 @@
 #include <nlohmann/json.hpp>
 #include <string>
 
+#include "base/text.h"
 #include "synth/render_photo.h"
 
 namespace {
@@ -40,8 +41,14 @@ int main(int argc, char** argv) {
     return 2;
   }
   const std::filesystem::path folder = argv[1];
-  const int count = argc > 2 ? std::stoi(argv[2]) : 8;
-  const std::uint64_t first = argc > 3 ? std::stoull(argv[3]) : 1;
+  const auto numbers = {parse_number(argc > 2 ? argv[2] : "8"), parse_number(argc > 3 ? argv[3] : "1")};
+  for (const auto& number : numbers)
+    if (!number || *number < 0 || *number > 1e9) {
+      std::cerr << "COUNT and FIRST_SEED are whole numbers from 0 on.\n";
+      return 2;
+    }
+  const int count = static_cast<int>(**numbers.begin());
+  const auto first = static_cast<std::uint64_t>(**(numbers.begin() + 1));
   std::error_code error;
   std::filesystem::create_directories(folder, error);
   for (int i = 0; i < count; ++i)

@@ -1,0 +1,29 @@
+// The options for caliper readings: the same for the commands that take them.
+#pragma once
+#include <CLI/CLI.hpp>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "caliper/readings_file.h"
+
+namespace tapersight {
+
+// As typed; unset where nothing was typed.
+struct CaliperOptions {
+  std::string file;
+  std::optional<std::string> fence_end, far_end, closed_jaws, block, block_size;
+  std::optional<std::string> kind, resolution, limit, strip_length, readings_at;
+
+  bool given() const;  // anything at all
+};
+
+// Adds --fence-end-readings, --far-end-readings, ... to a command; the file and the strip's length are its
+// own affair.
+void add_caliper_options(CLI::App& command, CaliperOptions& options);
+
+// The file's readings with what was typed standing above them: a typed list replaces the file's list of that
+// place. Failures: file-not-readable, those of readings_file.h, bad-caliper-kind, and those of parse_length.
+Result<CaliperFile> read_caliper(const CaliperOptions& options, Units units);
+
+}  // namespace tapersight

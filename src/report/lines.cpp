@@ -1,0 +1,45 @@
+#include "report/lines.h"
+
+#include <algorithm>
+
+namespace tapersight {
+namespace {
+
+constexpr std::size_t kColumns = 100;
+
+}  // namespace
+
+void put(std::string& out, const std::string& first, const std::string& sentence) {
+  std::string line = first;
+  const std::string indent(first.size(), ' ');
+  bool empty = true;
+  for (std::size_t at = 0; at < sentence.size();) {
+    std::size_t end = std::min(sentence.find(' ', at), sentence.size());
+    // "95 %" stays together.
+    if (sentence.compare(end, 2, " %") == 0) end = std::min(sentence.find(' ', end + 1), sentence.size());
+    const std::string word = sentence.substr(at, end - at);
+    if (!empty && line.size() + 1 + word.size() > kColumns) {
+      out += line + "\n";
+      line = indent;
+      empty = true;
+    }
+    line += (empty ? "" : " ") + word;
+    empty = false;
+    at = end + 1;
+  }
+  out += line + "\n";
+}
+
+void put_all(std::string& out, const std::string& title, const std::vector<std::string>& sentences) {
+  if (sentences.empty()) return;
+  out += "\n" + title + "\n";
+  for (const std::string& sentence : sentences) put(out, "  ", sentence);
+}
+
+void put_table(std::string& out, const std::vector<std::string>& rows) {
+  if (rows.empty()) return;
+  out += "\n";
+  for (const std::string& row : rows) out += (row.empty() ? row : "  " + row) + "\n";
+}
+
+}  // namespace tapersight

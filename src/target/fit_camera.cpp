@@ -1,0 +1,208 @@
+#include "target/fit_camera.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace tapersight {
+namespace {
+
+constexpr double kWorth = 0.03;  // as PlaneFitOptions::worth
+constexpr double kHuber = 2.5;   // robust standard deviations
+constexpr double kReject = 5;
+constexpr double kPrincipalPx =
+    0.04;  // of the half diagonal: how far a phone's principal point lies off (from memory)
+
+// Which parameters are free: homography always.
+struct Freedom {
+  bool k1, k2, principal;
+};
+constexpr Freedom kLadder[] = {{false, false, false},
+                               {true, false, false},
+                               {true, true, false},
+                               {true, false, true},
+                               {true, true, true}};
+
+std::vector<int> free_parameters(const Freedom& f) {
+  std::vector<int> free = {0, 1, 2, 3, 4, 5, 6, 7};
+  if (f.k1) free.push_back(8);
+  if (f.k2) free.push_back(9);
+  if (f.principal) free.insert(free.end(), {10, 11});
+  return free;
+}
+
+// Direct linear transform (Hartley and Zisserman, algorithm 4.1) on q and sheet / 100.
+Eigen::Matrix3d linear_homography(const CameraView& view, const std::vector<const Correspondence*>& points) {
+  Eigen::MatrixXd a(2 * static_cast<Eigen::Index>(points.size()), 9);
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const Eigen::Vector3d q = ((points[i]->picture_px - view.principal_px) / view.radius_px).homogeneous();
+    const Eigen::Vector2d s = points[i]->sheet_mm / 100;
+    const auto r = 2 * static_cast<Eigen::Index>(i);
+    a.row(r) << q.transpose(), 0, 0, 0, -s.x() * q.transpose();
+    a.row(r + 1) << 0, 0, 0, q.transpose(), -s.y() * q.transpose();
+  }
+  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> solver(a.transpose() * a);
+  const Eigen::VectorXd h = solver.eigenvectors().col(0);
+  Eigen::Matrix3d m;
+  m << h[0], h[1], h[2], h[3], h[4], h[5], h[6], h[7], h[8];
+  m.topRows<2>() *= 100;
+  return m / m(2, 2);
+}
+
+double median_of(std::vector<double> values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+struct Solved {
+  CameraView view;
+  Eigen::MatrixXd normal;  // of the free parameters, weights included
+  std::vector<int> free;
+};
+
+double cost_of(const CameraView& view, const std::vector<const Correspondence*>& points,
+               const std::vector<double>& weight) {
+  double cost = 0;
+  for (std::size_t i = 0; i < points.size(); ++i)
+    cost += weight[i] * (points[i]->sheet_mm - view.sheet_from_picture(points[i]->picture_px)).squaredNorm();
+  return cost;
+}
+
+// The prior on the principal point keeps it near the picture's middle unless the points know better.
+double prior_weight(double sigma_mm, double radius_px) {
+  return sigma_mm * sigma_mm / std::pow(kPrincipalPx * radius_px, 2);
+}
+
+Solved solve(CameraView view, const std::vector<const Correspondence*>& points, const Freedom& freedom) {
+  Solved s;
+  s.free = free_parameters(freedom);
+  view.homography = linear_homography(view, points);
+  const Eigen::Vector2d middle = view.principal_px;
+  const auto m = static_cast<Eigen::Index>(s.free.size());
+  std::vector<double> weight(points.size(), 1.0);
+  double sigma = 0.05;
+  double lambda = 1e-4;
+  for (int pass = 0; pass < 30; ++pass) {
+    std::vector<double> lengths;
+    for (const auto* p : points)
+      lengths.push_back((p->sheet_mm - view.sheet_from_picture(p->picture_px)).norm());
+    if (pass % 5 == 0) {
+      sigma = std::max(median_of(lengths) / 1.1774, 1e-4);
+      for (std::size_t i = 0; i < points.size(); ++i)
+        weight[i] = std::min(1.0, kHuber * sigma / std::max(lengths[i], 1e-9));
+    }
+    s.normal = Eigen::MatrixXd::Zero(m, m);
+    Eigen::VectorXd right = Eigen::VectorXd::Zero(m);
+    for (std::size_t i = 0; i < points.size(); ++i) {
+      const Eigen::MatrixXd all = view.by_parameters(points[i]->picture_px);
+      Eigen::MatrixXd j(2, m);
+      for (Eigen::Index k = 0; k < m; ++k) j.col(k) = all.col(s.free[static_cast<std::size_t>(k)]);
+      const Eigen::Vector2d r = points[i]->sheet_mm - view.sheet_from_picture(points[i]->picture_px);
+      s.normal += weight[i] * j.transpose() * j;
+      right += weight[i] * j.transpose() * r;
+    }
+    const double prior = prior_weight(sigma, view.radius_px);
+    if (freedom.principal) {
+      s.normal(m - 2, m - 2) += prior;
+      s.normal(m - 1, m - 1) += prior;
+      right.tail<2>() += prior * (middle - view.principal_px);
+    }
+    Eigen::MatrixXd damped = s.normal;
+    damped.diagonal() *= 1 + lambda;
+    const Eigen::VectorXd step = damped.ldlt().solve(right);
+    if (!step.allFinite()) break;
+    Eigen::VectorXd parameters = view.parameters();
+    for (Eigen::Index k = 0; k < m; ++k) parameters[s.free[static_cast<std::size_t>(k)]] += step[k];
+    const CameraView next = view.with(parameters);
+    const double off_now = freedom.principal ? prior * (middle - view.principal_px).squaredNorm() : 0;
+    const double off_next = freedom.principal ? prior * (middle - next.principal_px).squaredNorm() : 0;
+    const double now = cost_of(view, points, weight) + off_now;
+    const double then = cost_of(next, points, weight) + off_next;
+    if (then <= now) {
+      view = next;
+      lambda = std::max(lambda / 10, 1e-12);
+      if (now - then < 1e-9 * now && pass > 11) break;
+    } else {
+      lambda *= 10;
+    }
+  }
+  s.view = view;
+  return s;
+}
+
+double squared_error(const CameraView& view, const Correspondence& p) {
+  return (view.sheet_from_picture(p.picture_px) - p.sheet_mm).squaredNorm();
+}
+
+template <typename PartOf>
+double left_out_mean_square(const CameraView& start, const std::vector<Correspondence>& points,
+                            const Freedom& freedom, int parts, PartOf&& part_of) {
+  double sum = 0;
+  for (int part = 0; part < parts; ++part) {
+    std::vector<const Correspondence*> kept;
+    for (const auto& p : points)
+      if (part_of(p) != part) kept.push_back(&p);
+    if (kept.size() == points.size() || kept.size() < 20) continue;
+    const Solved s = solve(start, kept, freedom);
+    for (const auto& p : points)
+      if (part_of(p) == part) sum += squared_error(s.view, p);
+  }
+  return sum / static_cast<double>(points.size());
+}
+
+std::vector<const Correspondence*> pointers(const std::vector<Correspondence>& points) {
+  std::vector<const Correspondence*> all;
+  for (const auto& p : points) all.push_back(&p);
+  return all;
+}
+
+}  // namespace
+
+CameraFit fit_camera(const std::vector<Correspondence>& all, int width_px, int height_px) {
+  CameraFit fit;
+  std::vector<Correspondence> points = all;
+  CameraView start;
+  start.principal_px = {(width_px - 1) / 2.0, (height_px - 1) / 2.0};
+  start.radius_px = std::hypot(width_px, height_px) / 2;
+  if (points.size() < 40) return fit;
+  const Solved rough = solve(start, pointers(points), {true, true, true});
+  std::vector<double> errors;
+  for (const auto& p : points) errors.push_back(std::sqrt(squared_error(rough.view, p)));
+  const double limit = kReject * std::max(median_of(errors) / 1.1774, 1e-3);
+  std::vector<Correspondence> kept;
+  for (std::size_t i = 0; i < points.size(); ++i)
+    if (errors[i] <= limit) kept.push_back(points[i]);
+  points = std::move(kept);
+  if (points.size() < 40) return fit;
+  fit.points_used = static_cast<int>(points.size());
+  fit.points_rejected = static_cast<int>(all.size() - points.size());
+
+  double left_out[std::size(kLadder)];
+  for (std::size_t k = 0; k < std::size(kLadder); ++k)
+    left_out[k] =
+        (left_out_mean_square(start, points, kLadder[k], 6, [](const auto& p) { return p.row % 6; }) +
+         left_out_mean_square(start, points, kLadder[k], 6,
+                              [](const auto& p) { return 3 * p.block + p.column; })) /
+        2;
+  const double best = *std::min_element(std::begin(left_out), std::end(left_out));
+  std::size_t chosen = 0;
+  while (left_out[chosen] > best * (1 + kWorth) * (1 + kWorth)) ++chosen;
+
+  const Solved s = solve(start, pointers(points), kLadder[chosen]);
+  fit.view = s.view;
+  fit.parameters = static_cast<int>(s.free.size());
+  double sum = 0;
+  for (const auto& p : points) sum += squared_error(s.view, p);
+  fit.residual_rms_mm = std::sqrt(sum / 2 / static_cast<double>(points.size()));
+  fit.left_out_rms_mm = std::sqrt(left_out[chosen] / 2);
+  const Eigen::MatrixXd inverse = s.normal.inverse() * (fit.left_out_rms_mm * fit.left_out_rms_mm);
+  fit.view.covariance = Eigen::MatrixXd::Zero(CameraView::kParameters, CameraView::kParameters);
+  for (std::size_t a = 0; a < s.free.size(); ++a)
+    for (std::size_t b = 0; b < s.free.size(); ++b)
+      fit.view.covariance(s.free[a], s.free[b]) =
+          inverse(static_cast<Eigen::Index>(a), static_cast<Eigen::Index>(b));
+  fit.good = std::isfinite(fit.left_out_rms_mm);
+  return fit;
+}
+
+}  // namespace tapersight

@@ -1,0 +1,67 @@
+// The sheet is found whatever its rotation, and every saddle is the right one.
+#include "target/find_sheet.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+#include "synth/render_scan.h"
+
+namespace tapersight {
+namespace {
+
+ScanScene scene_of(Paper paper, double rotation_deg) {
+  ScanScene scene;
+  scene.paper = paper;
+  scene.page_rotation_deg = rotation_deg;
+  scene.window_sheet_mm = fiducial_bounds(sheet_layout(paper));
+  scene.scanner.noise_levels = 1.5;
+  return scene;
+}
+
+// Largest distance between found and true saddles, px.
+double worst_error(const FoundSheet& found, const ScanTruth& truth) {
+  double worst = 0;
+  for (const Correspondence& c : found.saddles)
+    worst = std::max(worst, (truth.pixel_from_sheet(c.sheet_mm) - c.picture_px).norm());
+  return worst;
+}
+
+TEST(FindSheet, AnyRotationBothPapers) {
+  for (const Paper paper : {Paper::kA4, Paper::kLetter})
+    for (const double rotation : {0.0, 3.0, 90.0, 177.5, 271.0}) {
+      const RenderedScan scan = render_scan(scene_of(paper, rotation));
+      const auto found = find_sheet(scan.image);
+      ASSERT_TRUE(found.ok()) << rotation << ": " << found.failure().text;
+      EXPECT_EQ(found->layout, &sheet_layout(paper));
+      EXPECT_EQ(found->saddles.size(), sheet_layout(paper).saddles.size()) << rotation;
+      EXPECT_LT(worst_error(*found, scan.truth), 0.15) << rotation;  // px; five times the usual scatter
+    }
+}
+
+TEST(FindSheet, PartlyCoveredStillFindsTheRestAndNothingFalse) {
+  ScanScene scene = scene_of(Paper::kA4, 1);
+  scene.patches = random_patches(sheet_layout(Paper::kA4), 0.3, 7);
+  const RenderedScan scan = render_scan(scene);
+  const auto found = find_sheet(scan.image);
+  ASSERT_TRUE(found.ok());
+  EXPECT_GT(found->saddles.size(), 90u);
+  EXPECT_LT(found->saddles.size(), 192u);
+  int false_ones = 0;
+  for (const Correspondence& c : found->saddles)
+    false_ones += (scan.truth.pixel_from_sheet(c.sheet_mm) - c.picture_px).norm() > 0.3;
+  EXPECT_LE(false_ones, 3);  // half-covered ones; fit_plane drops them
+}
+
+TEST(FindSheet, TellsAMirroredPicture) {
+  const RenderedScan scan = render_scan(scene_of(Paper::kA4, 0));
+  cv::Mat mirrored;
+  cv::flip(scan.image, mirrored, 1);
+  const auto found = find_sheet(mirrored);
+  ASSERT_FALSE(found.ok());
+  EXPECT_EQ(found.failure().code, "target-mirrored");
+}
+
+}  // namespace
+}  // namespace tapersight
