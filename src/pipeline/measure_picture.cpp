@@ -18,7 +18,8 @@ namespace {
 constexpr double kRoot3 = 1.7320508075688772;
 constexpr double kPrintScaleU = 0.005 / kRoot3;
 // A strip's edge over the sheet's own edges: what more than this widens it is another line beside it.
-constexpr double kMostBlurRatio = 1.25;
+constexpr double kMostBlurRatio = 1.12;
+constexpr double kRoughWidens = 1.5;  // times its rms
 constexpr double kRuleReadingMm = 0.25 / kRoot3;
 // A print's scales along and across differ by some 0.15 %, and so do a scanner's (standard deviations, from
 // memory; no modern study is known). Of a difference that is seen, half is the print's, give or take 0.1 %.
@@ -79,11 +80,13 @@ double doubled_mm(const PictureMeasurement& m, const StripMeasurement& strip, do
   double widest = 0;
   for (int k = 0; k < 2; ++k) {
     const EdgeFit& edge = strip.edges[k];
-    const double ratio = sheet_blur_px > 0 ? m.trace.blur_px[k] / sheet_blur_px : 1;
-    const bool hollow = -edge.bow_mm > std::max(0.02, 3 * edge.bow_u_mm);
-    if (ratio < (hollow ? 1.1 : kMostBlurRatio + 0.1 / sheet_blur_px)) continue;
-    widest = std::max(widest, 2 * sheet_blur_px * std::sqrt(ratio * ratio - 1) / px_per_mm);
-    if (hollow) widest = std::max(widest, -3 * edge.bow_mm);
+    const double blur = m.trace.blur_px[k];
+    // Neighbouring scan lines are fitted together: roughness widens the edge a little.
+    const double rough = kRoughWidens * edge.roughness_mm * px_per_mm;
+    const double most = std::hypot(kMostBlurRatio * sheet_blur_px, rough, 0.1);
+    if (!(sheet_blur_px > 0) || blur < most) continue;
+    widest = std::max(widest, 2 * std::sqrt(blur * blur - sheet_blur_px * sheet_blur_px) / px_per_mm);
+    if (-edge.bow_mm > std::max(0.02, 3 * edge.bow_u_mm)) widest = std::max(widest, -3 * edge.bow_mm);
   }
   return widest;
 }
