@@ -267,12 +267,17 @@ bool bounds_a_band(const Profiles& p, const std::vector<BorderCandidate>& all, s
   return std::abs(b.step) > 0.15 * std::abs(a.step);
 }
 
-// Where a shadow hides the edge, the first sharp peak may be the grain's: weak and all but a straight line.
-bool chance_meeting(const BorderCandidate& c, const std::vector<BorderCandidate>& all) {
+// Takes out weak lines that waver: chance meetings of the grain, or the flank of a strong line under another
+// slant.
+void drop_chance_meetings(std::vector<BorderCandidate>& all) {
   double strongest = 0;
-  for (const BorderCandidate& other : all)
-    if (other.wander_px < 0.5) strongest = std::max(strongest, std::abs(other.step));
-  return c.wander_px > 0.9 && std::abs(c.step) < 0.25 * strongest;
+  for (const BorderCandidate& c : all)
+    if (c.wander_px < 0.5) strongest = std::max(strongest, std::abs(c.step));
+  all.erase(std::remove_if(all.begin(), all.end(),
+                           [&](const BorderCandidate& c) {
+                             return c.wander_px > 0.9 && std::abs(c.step) < 0.25 * strongest;
+                           }),
+            all.end());
 }
 
 }  // namespace
@@ -292,18 +297,18 @@ Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
     if (std::abs(c.step) < least_step) continue;
     candidates.push_back(c);
   }
+  drop_chance_meetings(candidates);
   std::size_t first = 0;
   while (first < candidates.size() && !sharp(candidates[first], options)) {
     soft_seen = true;
     ++first;
   }
-  if (first < candidates.size() && chance_meeting(candidates[first], candidates))
-    return Failure{"edge-not-found", "One long edge of the strip is lost in the shadow beside it.",
-                   "Press the strip flat on the glass, or give it a ground of another tone, and scan again."};
   if (first == candidates.size()) {
     if (soft_seen)
-      return Failure{"too-blurred", "The strip's edge is too blurred to measure.",
-                     "Press the strip flat on the glass, its clean sawn face down, and scan again."};
+      return Failure{"too-blurred",
+                     "One long edge of the strip is too blurred to measure, or lost in a shadow.",
+                     "Press the strip flat on the glass, its clean sawn face down, or give it a ground of "
+                     "another tone, and scan again."};
     return Failure{"edge-not-found", "One long edge of the strip cannot be made out from end to end.",
                    "Give the strip a ground of another tone, brush off sawdust, and scan again."};
   }
