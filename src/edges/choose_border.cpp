@@ -10,6 +10,8 @@ namespace tapersight {
 namespace {
 
 constexpr int kSegments = 24;
+// Peaks that meet by chance lie anywhere in a window of 3 px on both sides: 1.7 px rms from their line.
+constexpr double kWaverPx = 0.9;
 
 struct Profiles {
   int outward_px = 0;
@@ -260,19 +262,25 @@ bool bounds_a_band(const Profiles& p, const std::vector<BorderCandidate>& all, s
   if ((face - band) * b.step < 0.4 * b.step * b.step) return false;
   // Stronger than what else is straight within the strip: other peaks are chance meetings of the grain.
   for (std::size_t k = 0; k < all.size(); ++k) {
-    if (k == outer || k == inner || all[k].wander_px > 3 * straight_limit(a, o)) continue;
+    if (k == outer || k == inner || all[k].wander_px > std::min(kWaverPx, 3 * straight_limit(a, o))) continue;
     if (k > outer && k < inner && std::abs(all[k].step) > 0.5 * std::abs(b.step)) return false;
     if (k > inner && std::abs(all[k].step) > 0.4 * std::abs(b.step)) return false;
   }
   return std::abs(b.step) > 0.15 * std::abs(a.step);
 }
 
-// Where a shadow hides the edge, the first sharp peak may be the grain's: weak and all but a straight line.
-bool chance_meeting(const BorderCandidate& c, const std::vector<BorderCandidate>& all) {
+// Takes out what wavers and is weak or has no width of its own: chance meetings of the grain, or the flank of
+// a strong line under another slant.
+void drop_chance_meetings(std::vector<BorderCandidate>& all, const BorderOptions& o) {
   double strongest = 0;
-  for (const BorderCandidate& other : all)
-    if (other.wander_px < 0.5) strongest = std::max(strongest, std::abs(other.step));
-  return c.wander_px > 0.9 && std::abs(c.step) < 0.25 * strongest;
+  for (const BorderCandidate& c : all)
+    if (c.wander_px < 0.5) strongest = std::max(strongest, std::abs(c.step));
+  all.erase(std::remove_if(all.begin(), all.end(),
+                           [&](const BorderCandidate& c) {
+                             return c.wander_px > kWaverPx &&
+                                    (std::abs(c.step) < 0.25 * strongest || c.blur_px > 8 * o.target_blur_px);
+                           }),
+            all.end());
 }
 
 }  // namespace
@@ -292,18 +300,18 @@ Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
     if (std::abs(c.step) < least_step) continue;
     candidates.push_back(c);
   }
+  drop_chance_meetings(candidates, options);
   std::size_t first = 0;
   while (first < candidates.size() && !sharp(candidates[first], options)) {
     soft_seen = true;
     ++first;
   }
-  if (first < candidates.size() && chance_meeting(candidates[first], candidates))
-    return Failure{"edge-not-found", "One long edge of the strip is lost in the shadow beside it.",
-                   "Press the strip flat on the glass, or give it a ground of another tone, and scan again."};
   if (first == candidates.size()) {
     if (soft_seen)
-      return Failure{"too-blurred", "The strip's edge is too blurred to measure.",
-                     "Press the strip flat on the glass, its clean sawn face down, and scan again."};
+      return Failure{"too-blurred",
+                     "One long edge of the strip is too blurred to measure, or lost in a shadow.",
+                     "Press the strip flat on the glass, its clean sawn face down, or give it a ground of "
+                     "another tone, and scan again."};
     return Failure{"edge-not-found", "One long edge of the strip cannot be made out from end to end.",
                    "Give the strip a ground of another tone, brush off sawdust, and scan again."};
   }

@@ -17,6 +17,9 @@ namespace {
 // as a rectangular distribution. A rule on a bar: read to 0.25 mm.
 constexpr double kRoot3 = 1.7320508075688772;
 constexpr double kPrintScaleU = 0.005 / kRoot3;
+// A strip's edge over the sheet's own edges: what more than this widens it is another line beside it.
+constexpr double kMostBlurRatio = 1.12;
+constexpr double kRoughWidens = 1.5;  // times its rms
 constexpr double kRuleReadingMm = 0.25 / kRoot3;
 // A print's scales along and across differ by some 0.15 %, and so do a scanner's (standard deviations, from
 // memory; no modern study is known). Of a difference that is seen, half is the print's, give or take 0.1 %.
@@ -69,11 +72,31 @@ bool face_is_clipped(const ScanLines& lines, const SidePath& path) {
   return all > 0 && clipped > all / 4;
 }
 
+// A narrow side wall or shadow that runs into the edge was traced together with it: the edge is then wider
+// than the optics make it, by e when two equal steps lie 2 e apart, and hollow where the two part. Returns
+// how far apart the lines may be, mm; 0 when nothing points to it.
+double doubled_mm(const PictureMeasurement& m, const StripMeasurement& strip, double sheet_blur_px,
+                  double px_per_mm) {
+  double widest = 0;
+  for (int k = 0; k < 2; ++k) {
+    const EdgeFit& edge = strip.edges[k];
+    const double blur = m.trace.blur_px[k];
+    // Neighbouring scan lines are fitted together: roughness widens the edge a little.
+    const double rough = kRoughWidens * edge.roughness_mm * px_per_mm;
+    const double most = std::hypot(kMostBlurRatio * sheet_blur_px, rough, 0.1);
+    if (!(sheet_blur_px > 0) || blur < most) continue;
+    widest = std::max(widest, 2 * std::sqrt(blur * blur - sheet_blur_px * sheet_blur_px) / px_per_mm);
+    if (-edge.bow_mm > std::max(0.02, 3 * edge.bow_u_mm)) widest = std::max(widest, -3 * edge.bow_mm);
+  }
+  return widest;
+}
+
 // The stages from the outline on, the same with and without target.
 Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, double sheet_blur_px,
                                        StripFitOptions fit_options) {
   const bool upright = lies_upright(m.map, m.outline);
   const ScanLines lines(grey, upright);
+  fit_options.pixel_mm = 1 / std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
   fit_options.along_sensor = !upright;
   if (!upright)
     m.warnings.push_back(
@@ -94,6 +117,15 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
     sides.push_back(std::move(*choice));
   }
   m.trace = trace_edges(lines, sides[0].path, sides[1].path, trace_options);
+  Result<StripMeasurement> strip = measure_strip(m.trace, m.map, m.outline, fit_options);
+  if (!strip) return strip;
+  fit_options.doubled_mm = doubled_mm(m, *strip, sheet_blur_px, px_per_mm);
+  if (!(fit_options.doubled_mm > 0)) return strip;
+  m.warnings.push_back(
+      {"edge-doubled",
+       "A long edge is wider than the picture's sharpness explains: the strip's side or a narrow shadow runs "
+       "into it, and the interval is widened for that; press the strip flat on the glass and lay it over the "
+       "middle of the glass, or well away from it, for a sharper result."});
   return measure_strip(m.trace, m.map, m.outline, fit_options);
 }
 

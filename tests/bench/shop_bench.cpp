@@ -1,5 +1,5 @@
 // Prints what becomes of many sleds in the simulated shop (bench/shop.h).
-//   shop_bench [SLEDS [FIRST_BENCH_NUMBER]]
+//   bench_shop [SLEDS [FIRST_BENCH_NUMBER]]
 #include <cstdio>
 #include <optional>
 #include <string>
@@ -25,7 +25,7 @@ int main(int argc, char** argv) {
   const auto sleds = count_at(argc, argv, 1, 200);
   const auto first = count_at(argc, argv, 2, 1);
   if (!sleds || !first || argc > 3) {
-    std::fputs("usage: shop_bench [SLEDS [FIRST_BENCH_NUMBER]]\n", stderr);
+    std::fputs("usage: bench_shop [SLEDS [FIRST_BENCH_NUMBER]]\n", stderr);
     return 2;
   }
   std::vector<shop::SledStory> stories;

@@ -338,6 +338,14 @@ const std::vector<Refused>& refused_pictures() {
       {"blur_9_at_600", "too-blurred", [] { return blurred(600, 9); }},
       {"strip_off_the_glass_4", "too-blurred", [] { return blurred_strip(4); }},
       {"strip_off_the_glass_8", "too-blurred", [] { return blurred_strip(8); }},
+      {"shadow_as_dark_as_the_wood", "too-blurred",
+       [] {
+         return plain([](ScanScene& s) {
+           s.ground_tone = 0.85;
+           strip_of(s).wood.tone = 0.33;
+           strip_of(s).shadow = {StripSide::kLeft, 1.5, 0.6, 0.5};
+         });
+       }},
       {"dpi_75", "resolution-too-low", [] { return at_dpi(75); }},
       {"dpi_100", "resolution-too-low", [] { return at_dpi(100); }},
       {"dpi_120", "resolution-too-low", [] { return at_dpi(120); }},
