@@ -10,6 +10,8 @@
 #include "cli/command.h"
 #include "cli/exit_status.h"
 #include "cli/outputs.h"
+#include "cli/record_options.h"
+#include "cli/shop_options.h"
 #include "cli/sled_options.h"
 #include "imaging/picture.h"
 #include "report/caliper_report.h"
@@ -22,6 +24,8 @@ namespace {
 
 struct MeasureOptions {
   SledOptions sled;
+  RingOptions ring;
+  RecordOptions record;
   CaliperOptions caliper;
   std::string picture, json, overlay, caliper_plot;
   std::optional<std::string> bar_x, bar_y, fence_end_at, region;
@@ -70,10 +74,6 @@ Result<cv::Rect> parse_region(const std::string& text) {
 
 // Options that would do nothing in the chosen mode are refused: whoever types one expects it to matter.
 std::optional<Failure> check_mode(const MeasureOptions& options) {
-  const auto does_nothing = [](const char* option, const char* where) {
-    return Failure{"option-does-nothing", std::string(option) + " does nothing " + where + ".",
-                   "Leave it out."};
-  };
   if (!options.caliper_plot.empty() && !options.caliper.given())
     return does_nothing("--caliper-plot", "without readings of a caliper");
   if (options.without_target) {
@@ -125,24 +125,38 @@ std::optional<Failure> check_region(const std::optional<cv::Rect>& region, const
                      " pixels; keep X + W and Y + H within that."};
 }
 
+std::optional<Failure> check_files(const MeasureOptions& options) {
+  std::vector<std::string> inputs{options.picture, options.sled.config, options.caliper.file};
+  if (!options.record.sled.empty()) {
+    const auto record = record_path(options.record);
+    if (!record) return record.failure();
+    inputs.push_back(*record);
+  }
+  if (auto failure = check_outputs(inputs, {options.json, options.overlay, options.caliper_plot}))
+    return failure;
+  if (options.overlay.empty() || has_ending(options.overlay, ".png")) return std::nullopt;
+  return Failure{"bad-file-ending", "\"" + options.overlay + "\" does not end in .png.",
+                 "The overlay is a PNG picture: let its name say so."};
+}
+
 // Everything that is known before the picture is opened. Failures are wrong usage or file trouble.
 Result<MeasurementReport> prepare(const MeasureOptions& options) {
   if (const auto failure = check_mode(options)) return *failure;
-  if (const auto failure = check_outputs({options.picture, options.sled.config, options.caliper.file},
-                                         {options.json, options.overlay, options.caliper_plot}))
-    return *failure;
+  if (const auto failure = check_files(options)) return *failure;
   if (const auto failure = check_svg(options.caliper_plot)) return *failure;
-  if (!options.overlay.empty() && !has_ending(options.overlay, ".png"))
-    return Failure{"bad-file-ending", "\"" + options.overlay + "\" does not end in .png.",
-                   "The overlay is a PNG picture: let its name say so."};
   const auto sled = resolve(options.sled);
   if (!sled) return sled.failure();
+  const auto ring = resolve_ring(options.ring, options.sled);
+  if (!ring) return ring.failure();
   const auto picture = picture_options(options, sled->units);
   if (!picture) return picture.failure();
+  const auto record = record_so_far(options.record, options.picture);
+  if (!record) return record.failure();
   MeasurementReport report;
   report.program_version = kProgramVersion;
   report.setup = sled->setup;
   report.units = sled->units;
+  report.wishes = {*ring, sled->tolerance, sled->means, *record};
   report.options = *picture;
   report.picture.file = options.picture;
   return report;
@@ -205,6 +219,8 @@ int write_measured(const MeasureOptions& options, const MeasurementReport& repor
       return report_failure(*trouble, kFileTrouble);
   if (!options.json.empty())
     if (const auto trouble = put_out(options.json, json)) return report_failure(*trouble, kFileTrouble);
+  if (const auto trouble = keep_in_record(options.record, report.advice))
+    return report_failure(*trouble, kFileTrouble);
   if (options.json == "-") return kMeasured;
   const auto trouble = put_out("-", measurement_text(report));
   return trouble ? report_failure(*trouble, kFileTrouble) : kMeasured;
@@ -287,11 +303,14 @@ Command add_measure_command(CLI::App& program) {
   add_picture_options(*app, *options);
   add_caliper_part(*app, *options);
   add_sled_options(*app, options->sled);
+  add_shop_options(*app, options->sled);
+  add_record_options(*app, options->record);
+  add_ring_options(*app, options->ring);
   app->footer(
       "A LENGTH is written like 7.5in, 7 1/2 in, 190.5mm, 5thou or .571.\n"
       "Exit status: 0 measured, 2 wrong usage, 3 the picture cannot be measured, 4 file trouble.\n"
-      "Example:\n  tapersight measure bench-07.jpg --pivot left --pivot-distance 45in --overlay "
-      "bench-07.png");
+      "Example:\n  tapersight measure bench-07.jpg --pivot left --pivot-distance 45in --tolerance "
+      "2thou/12in --overlay bench-07.png");
   return {app, [options] { return run_measure(*options); }};
 }
 

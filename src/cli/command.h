@@ -16,5 +16,7 @@ Command add_target_command(CLI::App& program);
 Command add_measure_command(CLI::App& program);
 Command add_correct_command(CLI::App& program);
 Command add_caliper_command(CLI::App& program);
+Command add_guide_command(CLI::App& program);
+Command add_record_command(CLI::App& program);
 
 }  // namespace tapersight

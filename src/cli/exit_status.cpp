@@ -8,7 +8,8 @@
 namespace tapersight {
 
 ExitStatus status_of(const Failure& failure, ExitStatus otherwise) {
-  for (const char* code : {"file-not-readable", "file-not-writable", "not-a-picture"})
+  for (const char* code : {"file-not-readable", "file-not-writable", "not-a-picture", "no-record",
+                           "record-unreadable", "not-a-record", "record-not-written"})
     if (failure.code == code) return kFileTrouble;
   return otherwise;
 }

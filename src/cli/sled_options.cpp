@@ -1,5 +1,6 @@
 #include "cli/sled_options.h"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <sstream>
@@ -7,18 +8,12 @@
 
 #include "base/files.h"
 #include "base/text.h"
+#include "cli/shop_options.h"
 
 namespace tapersight {
 namespace {
 
-struct NamedOption {
-  const char* name;
-  std::optional<std::string> SledOptions::*value;
-  const char* type;
-  const char* help;
-};
-
-constexpr std::array<NamedOption, 7> kSledOptions{{
+constexpr std::array<NamedSledOption, 7> kSledOptions{{
     {"units", &SledOptions::units, "in|mm",
      "Units of what you read, and of a length typed as a bare number (in)"},
     {"turns", &SledOptions::turns, "K",
@@ -34,10 +29,25 @@ constexpr std::array<NamedOption, 7> kSledOptions{{
     {"cut-length", &SledOptions::cut_length, "LENGTH", "The cut over which the error is also stated (12 in)"},
 }};
 
+const NamedSledOption* option_named(const std::string& name) {
+  for (const NamedSledOption& option : kSledOptions)
+    if (name == option.name) return &option;
+  for (const NamedSledOption& option : shop_options())
+    if (name == option.name) return &option;
+  return nullptr;
+}
+
+std::string known_names() {
+  std::string names;
+  for (const NamedSledOption& option : kSledOptions)
+    names += (names.empty() ? "" : ", ") + std::string(option.name);
+  for (const NamedSledOption& option : shop_options()) names += ", " + std::string(option.name);
+  return names;
+}
+
 Failure bad_config(const std::string& path, const std::string& why) {
   return {"bad-config", "The config file \"" + path + "\" " + why + ".",
-          "It may hold: units, turns, fence, strip-falls, pivot, pivot-distance, cut-length; one a line, "
-          "like pivot-distance = \"45 in\"."};
+          "It may hold: " + known_names() + "; one a line, like pivot-distance = \"45 in\"."};
 }
 
 Result<std::vector<CLI::ConfigItem>> config_items(const std::string& path) {
@@ -56,9 +66,7 @@ Result<SledOptions> read_config(const std::string& path) {
   if (!items) return items.failure();
   SledOptions found;
   for (const CLI::ConfigItem& item : *items) {
-    const NamedOption* option = nullptr;
-    for (const NamedOption& candidate : kSledOptions)
-      if (item.parents.empty() && item.name == candidate.name) option = &candidate;
+    const NamedSledOption* option = item.parents.empty() ? option_named(item.name) : nullptr;
     if (option == nullptr)
       return bad_config(path, "holds \"" + item.fullname() + "\", which is not a sled's option");
     if (found.*(option->value)) return bad_config(path, "holds \"" + item.name + "\" twice");
@@ -69,7 +77,7 @@ Result<SledOptions> read_config(const std::string& path) {
 }
 
 // A length option from the command line, else from the config file, each read in its own units.
-Result<std::optional<double>> length_of(const NamedOption& option, const SledOptions& typed,
+Result<std::optional<double>> length_of(const NamedSledOption& option, const SledOptions& typed,
                                         const SledOptions& config, Units typed_units, Units config_units) {
   const auto& first = typed.*(option.value);
   const auto& second = config.*(option.value);
@@ -100,12 +108,14 @@ Result<int> parse_turns(const std::string& text) {
 
 }  // namespace
 
-void add_sled_options(CLI::App& command, SledOptions& options) {
-  for (const NamedOption& option : kSledOptions)
+void add_sled_options(CLI::App& command, SledOptions& options, const std::vector<std::string>& only) {
+  for (const NamedSledOption& option : kSledOptions) {
+    if (!only.empty() && std::find(only.begin(), only.end(), option.name) == only.end()) continue;
     command.add_option(std::string("--") + option.name, options.*(option.value), option.help)
         ->type_name(option.type)
         ->group("The sled");
-  command.add_option("--config", options.config, "A file that holds the options of this group for one sled")
+  }
+  command.add_option("--config", options.config, "A file that holds these options for one sled")
       ->type_name("FILE")
       ->group("The sled");
 }
@@ -118,7 +128,7 @@ Result<ResolvedSled> resolve(const SledOptions& typed) {
     config = std::move(*read);
   }
   SledOptions all = typed;
-  for (const NamedOption& option : kSledOptions)
+  for (const NamedSledOption& option : kSledOptions)
     if (!(all.*(option.value))) all.*(option.value) = config.*(option.value);
 
   ResolvedSled sled;
@@ -129,7 +139,7 @@ Result<ResolvedSled> resolve(const SledOptions& typed) {
   if (auto failure = set_from(sled.setup.fence, all.fence, parse_fence_side)) return *failure;
   if (auto failure = set_from(sled.setup.strip_falls, all.strip_falls, parse_side)) return *failure;
   if (auto failure = set_from(sled.setup.pivot, all.pivot, parse_side)) return *failure;
-  for (const NamedOption& option : kSledOptions) {
+  for (const NamedSledOption& option : kSledOptions) {
     const bool pivot_distance = option.value == &SledOptions::pivot_distance;
     if (!pivot_distance && option.value != &SledOptions::cut_length) continue;
     const auto length = length_of(option, typed, config, sled.units, config_units);
@@ -141,6 +151,7 @@ Result<ResolvedSled> resolve(const SledOptions& typed) {
     return Failure{"pivot-without-distance", "The pivot alone does not tell the move.",
                    "Give --pivot-distance as well: from the pivot screw to where you move the fence."};
   if (const auto failure = validate(sled.setup)) return *failure;
+  if (const auto failure = resolve_shop(typed, config, config_units, sled)) return *failure;
   return sled;
 }
 

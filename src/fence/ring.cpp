@@ -6,6 +6,26 @@
 
 namespace tapersight {
 
+Result<MitreLean> parse_mitre_lean(std::string_view text) {
+  const std::string word = lower_case(trimmed(text));
+  if (word == "counterclockwise") return MitreLean::kCounterclockwise;
+  if (word == "clockwise") return MitreLean::kClockwise;
+  return Failure{"bad-lean",
+                 "\"" + std::string(text) + "\" does not say which way the fence stands from square.",
+                 "Write clockwise or counterclockwise, seen from above."};
+}
+
+std::string_view mitre_lean_name(MitreLean lean) {
+  return lean == MitreLean::kClockwise ? "clockwise" : "counterclockwise";
+}
+
+std::optional<Failure> validate(const RingSetup& setup) {
+  if (setup.pieces >= 3 && setup.pieces <= 60 && setup.mitred_ends >= 1 && setup.mitred_ends <= 2)
+    return std::nullopt;
+  return Failure{"bad-ring", "A ring has 3 to 60 pieces with one or two mitred ends each.",
+                 "Count the pieces that go all the way round, and the ends of each that this fence cut."};
+}
+
 double nominal_mitre(const RingSetup& setup) {
   return kPi / setup.pieces;
 }
@@ -27,9 +47,7 @@ Result<Taper> taper_of_gap(const ClosingGap& gap) {
 }
 
 Result<RingError> ring_error(const Taper& gap, const RingSetup& setup) {
-  if (setup.pieces < 3 || setup.pieces > 60 || setup.mitred_ends < 1 || setup.mitred_ends > 2)
-    return Failure{"bad-ring", "A ring has 3 to 60 pieces with one or two mitred ends each.",
-                   "Count the pieces that go all the way round, and the ends of each that this fence cut."};
+  if (const auto failure = validate(setup)) return *failure;
   RingError error;
   error.cuts = setup.pieces * setup.mitred_ends;
   SledSetup as_turns;  // the gap adds up one error a cut, as a strip's taper does one a turn

@@ -1,7 +1,9 @@
 // Angles other than square: pieces cut at a mitre that should close into a frame or a ring. The closing gap
 // adds up the error of every cut, as the strip's taper does for square cuts.
 #pragma once
+#include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "base/result.h"
@@ -13,11 +15,18 @@ namespace tapersight {
 // Which way the fence stands turned from square for this mitre, seen from above.
 enum class MitreLean { kCounterclockwise, kClockwise };
 
+// "counterclockwise", "clockwise". Failure: bad-lean.
+Result<MitreLean> parse_mitre_lean(std::string_view text);
+std::string_view mitre_lean_name(MitreLean lean);
+
 struct RingSetup {
   int pieces = 4;                          // 3..60 pieces that go all the way round
   int mitred_ends = 2;                     // ends of each piece that were cut on this fence: 1 or 2
   MitreLean lean = MitreLean::kClockwise;  // sign of the advice only
 };
+
+// Failure: bad-ring.
+std::optional<Failure> validate(const RingSetup& setup);
 
 double nominal_mitre(const RingSetup& setup);  // rad from square: 180 degrees / pieces
 

@@ -37,8 +37,16 @@ std::string face_words(Toward toward) {
 
 Lines leave_alone(const StepsInput& input) {
   Lines steps;
+  if (!input.can_be_made && input.move.direction_is_known && input.verdict != Verdict::kSquare) {
+    steps.emplace_back(
+        "Leave the fence as it is: the move is finer than what is at hand makes (the thinnest leaf or shim, "
+        "one division, one degree of the screw).");
+    steps.emplace_back("If it must be squarer, make the move with a fine screw or a dial indicator.");
+    return steps;
+  }
   if (input.verdict == Verdict::kSquare) {
-    steps.emplace_back("Leave the fence as it is: it is square within the tolerance.");
+    steps.emplace_back(input.ring ? "Leave the fence as it is: the mitre is true within the tolerance."
+                                  : "Leave the fence as it is: it is square within the tolerance.");
     steps.emplace_back(
         "Check it again when the sled has been dropped, moved or re-screwed, and with the seasons.");
     return steps;
@@ -47,7 +55,9 @@ Lines leave_alone(const StepsInput& input) {
       "Leave the fence as it is for now: its error is not larger than the uncertainty, so which way to move "
       "is a guess.");
   steps.push_back("Before the next cut: " + together(cutting_cautions()));
-  steps.emplace_back("Cut a longer strip, or several, each anew, and measure them: the mean may tell.");
+  steps.emplace_back(
+      input.ring ? "Cut another ring, of more or longer pieces, and measure its gap: the mean may tell."
+                 : "Cut a longer strip, or several, each anew, and measure them: the mean may tell.");
   return steps;
 }
 
@@ -166,17 +176,23 @@ Lines cutting_steps(const SledSetup& setup, Units units) {
 
 }  // namespace
 
+bool is_to_be_moved(const StepsInput& input) {
+  return input.verdict != Verdict::kSquare && input.can_be_made && input.move.direction_is_known &&
+         input.move.toward != Toward::kNowhere;
+}
+
 std::vector<std::string> adjustment_steps(const StepsInput& input) {
-  if (input.verdict == Verdict::kSquare || !input.move.direction_is_known ||
-      input.move.toward == Toward::kNowhere)
-    return leave_alone(input);
+  if (!is_to_be_moved(input)) return leave_alone(input);
   Lines steps{together(adjusting_cautions())};
+  if (!input.see_to_first.empty()) steps.push_back(input.see_to_first);
   steps.push_back("Pencil a fine line on the sled along " + end_words(input.move.end) +
                   " of the fence, so that you can see the move and come back.");
   add(steps, moving_steps(input));
   steps.push_back("Before the next cut: " + together(cutting_cautions()));
-  steps.push_back("Clear the saw's table, plug the saw in, and cut a new test strip in the same way (" +
-                  std::to_string(input.setup.turns) + " turns).");
+  steps.push_back(
+      input.ring ? std::string("Clear the saw's table, plug the saw in, and cut a new ring in the same way.")
+                 : "Clear the saw's table, plug the saw in, and cut a new test strip in the same way (" +
+                       std::to_string(input.setup.turns) + " turns).");
   steps.emplace_back(
       "Measure it, and record the move and the new measurement: the next move then knows how this fence "
       "answers.");

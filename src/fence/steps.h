@@ -19,6 +19,9 @@ struct StepsInput {
   std::vector<std::string>
       by_lines;                    // describe_feelers, describe_screw, describe_shims or describe_indicator
   std::optional<Verdict> verdict;  // of the tolerance, when one was given
+  std::string see_to_first;        // what has to be found out before moving again; may be empty
+  bool can_be_made = true;         // false: the move is finer than what is at hand makes
+  bool ring = false;               // a ring's closing gap was measured, not a test strip
   Units units = Units::kInch;
 };
 
@@ -26,6 +29,9 @@ struct StepsInput {
 // fence is square within the tolerance, or the direction of the move is not known, it says to leave the fence
 // alone instead.
 std::vector<std::string> adjustment_steps(const StepsInput& input);
+
+// Whether the procedure moves the fence, rather than leaving it alone.
+bool is_to_be_moved(const StepsInput& input);
 
 // "1. ...", "2. ...": numbered for print.
 std::vector<std::string> numbered(const std::vector<std::string>& steps);

@@ -56,7 +56,8 @@ WhatWouldSettle what_would_settle(const FenceError& error, double tolerance,
   settled.can_be_settled = settled.needed_U > 0 && error.U > 0;
   if (!settled.can_be_settled) return settled;
   const double ratio = error.U / settled.needed_U;  // >= 1, or the verdict would not be open
-  if (present.strip_length_mm) settled.strip_length_mm = *present.strip_length_mm * std::pow(ratio, 2.0 / 3);
+  const double power = present.from == MeasuredFrom::kPicture ? 2.0 / 3 : 1;
+  if (present.strip_length_mm) settled.strip_length_mm = *present.strip_length_mm * std::pow(ratio, power);
   const double strips = present.strips * ratio * ratio;
   settled.strips = strips < kManyStrips ? static_cast<int>(std::ceil(strips - 1e-9)) : kManyStrips;
   return settled;
@@ -66,6 +67,19 @@ WhatWouldSettle what_would_settle(const FenceError& error, double tolerance,
 double advised_length_mm(double mm, Units units) {
   const double step = units == Units::kInch ? kMmPerInch / 2 : 10;
   return std::ceil(mm / step - 1e-9) * step;
+}
+
+std::string settling_advice(const WhatWouldSettle& settled, double longest_strip_mm, Units units, bool ring) {
+  const std::string needed =
+      "It would take an uncertainty of " +
+      (units == Units::kInch ? fixed(settled.needed_U * kMmPerFoot / kMmPerThou, 2) + " thou over 12 in"
+                             : fixed(settled.needed_U * 1000, 3) + " mm/m");
+  const std::string several =
+      "the mean of " + std::to_string(settled.strips) + (ring ? " rings" : " strips") + ", each cut anew";
+  const double length_mm = advised_length_mm(settled.strip_length_mm.value_or(longest_strip_mm + 1), units);
+  if (length_mm <= longest_strip_mm)
+    return needed + ": a strip of " + plain_length_text(length_mm, units) + " would do, or " + several + ".";
+  return needed + ": " + several + ", would do.";
 }
 
 }  // namespace
@@ -105,13 +119,17 @@ SquarenessDecision decide(const FenceError& error, const Tolerance& tolerance,
 }
 
 std::vector<std::string> describe_decision(const SquarenessDecision& decision, const Tolerance& tolerance,
-                                           double longest_strip_mm, Units units) {
+                                           double longest_strip_mm, Units units, MeasuredFrom from) {
+  const bool ring = from == MeasuredFrom::kRing;
   const std::string within = "the tolerance of " + tolerance.text;
   if (decision.verdict == Verdict::kSquare)
-    return {"Square: the error and its whole uncertainty lie within " + within + "."};
+    return {std::string(ring ? "True" : "Square") + ": the error and its whole uncertainty lie within " +
+            within + "."};
   if (decision.verdict == Verdict::kNotSquare)
-    return {"Not square: the error lies outside " + within + " by more than its uncertainty."};
-  std::vector<std::string> lines{"Whether the fence is square within " + within +
+    return {std::string(ring ? "Not true" : "Not square") + ": the error lies outside " + within +
+            " by more than its uncertainty."};
+  std::vector<std::string> lines{"Whether the " + std::string(ring ? "mitre is true" : "fence is square") +
+                                 " within " + within +
                                  " cannot be told: the uncertainty reaches across the limit."};
   const WhatWouldSettle settled = decision.settled.value_or(WhatWouldSettle{});
   if (!settled.can_be_settled || settled.strips > kMostStrips) {
@@ -119,21 +137,14 @@ std::vector<std::string> describe_decision(const SquarenessDecision& decision, c
         "The error lies so near the limit that no reasonable test would settle it: adjust the fence.");
     return lines;
   }
-  std::string advice =
-      "It would take an uncertainty of " +
-      (units == Units::kInch ? fixed(settled.needed_U * kMmPerFoot / kMmPerThou, 2) + " thou over 12 in"
-                             : fixed(settled.needed_U * 1000, 3) + " mm/m");
-  const std::string several = "the mean of " + std::to_string(settled.strips) + " strips, each cut anew";
-  const double length_mm = advised_length_mm(settled.strip_length_mm.value_or(longest_strip_mm + 1), units);
-  if (length_mm <= longest_strip_mm)
-    advice += ": a strip of " + plain_length_text(length_mm, units) + " would do, or " + several + ".";
-  else
-    advice += ": " + several + ", would do.";
-  lines.push_back(advice);
-  lines.push_back(
-      "Further pictures of the same strip do not help against its roughness; one with the strip turned end "
-      "for end "
-      "takes out what the scanner adds.");
+  lines.push_back(settling_advice(settled, longest_strip_mm, units, ring));
+  if (from == MeasuredFrom::kPicture)
+    lines.push_back(
+        "Further pictures of the same strip do not help against its roughness; one with the strip turned end "
+        "for end takes out what the scanner adds.");
+  if (from == MeasuredFrom::kCaliper)
+    lines.push_back(
+        "A scan of the strip on the printed sheet (tapersight measure) tells more than two readings.");
   return lines;
 }
 

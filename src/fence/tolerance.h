@@ -26,17 +26,20 @@ Result<Tolerance> parse_tolerance(std::string_view text);
 enum class Verdict { kSquare, kNotSquare, kCannotBeTold };
 std::string_view verdict_name(Verdict verdict);  // "square", "not square", "cannot be told"
 
+enum class MeasuredFrom { kPicture, kCaliper, kRing };
+
 // What the present measurement stood on: it decides what would make it sharper.
 struct PresentMeasurement {
   std::optional<double> strip_length_mm;  // > 0
   int strips = 1;                         // cut anew and averaged
+  MeasuredFrom from = MeasuredFrom::kPicture;
 };
 
 inline constexpr int kManyStrips = 1'000'000;  // stands for this many and more
 
 // What would settle an open decision, should the error stay where it was found. Sawn wood's roughness is the
-// limit, so u goes with (strip length)^-1.5 and with 1 / sqrt(strips); pictures of one strip share its
-// roughness.
+// limit of a picture, so its u goes with (strip length)^-1.5; that of two caliper readings with 1 / length;
+// either with 1 / sqrt(strips). Pictures of one strip share its roughness.
 struct WhatWouldSettle {
   bool can_be_settled = false;            // false when the error lies on the tolerance itself
   double needed_U = 0;                    // rad, the largest expanded uncertainty that decides
@@ -55,8 +58,9 @@ SquarenessDecision decide(const FenceError& error, const Tolerance& tolerance,
                           const PresentMeasurement& present = {});
 
 // The decision in shop words; when it is open, with what would settle it. A strip longer than
-// `longest_strip_mm` (what the printed sheet takes) is not advised.
+// `longest_strip_mm` (what the printed sheet takes) is not advised. Of a ring it says "true" for "square".
 std::vector<std::string> describe_decision(const SquarenessDecision& decision, const Tolerance& tolerance,
-                                           double longest_strip_mm, Units units);
+                                           double longest_strip_mm, Units units,
+                                           MeasuredFrom from = MeasuredFrom::kPicture);
 
 }  // namespace tapersight

@@ -69,7 +69,9 @@ void read_bytes(png_structp png, png_bytep out, png_size_t length) {
 
 void no_warning(png_structp /*png*/, png_const_charp /*text*/) {}
 
-[[noreturn]] void no_message(png_structp png, png_const_charp /*text*/) { png_longjmp(png, 1); }
+[[noreturn]] void no_message(png_structp png, png_const_charp /*text*/) {
+  png_longjmp(png, 1);
+}
 
 bool read_png_phys(png_structp png, png_infop info, png_uint_32* x, png_uint_32* y, int* unit) {
   if (setjmp(png_jmpbuf(png))) return false;

@@ -96,6 +96,7 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
                                        StripFitOptions fit_options) {
   const bool upright = lies_upright(m.map, m.outline);
   const ScanLines lines(grey, upright);
+  fit_options.pixel_mm = 1 / std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
   fit_options.along_sensor = !upright;
   if (!upright)
     m.warnings.push_back(

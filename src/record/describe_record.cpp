@@ -119,6 +119,25 @@ std::vector<std::string> describe_analysis(const RecordAnalysis& analysis, Units
   return lines;
 }
 
+std::string see_to_first(const RecordAnalysis& analysis) {
+  if (analysis.steps.empty()) return {};
+  switch (analysis.steps.back().verdict) {
+    case MoveVerdict::kWrongWay:
+      return "First find out why the last move turned the fence the wrong way: which end was moved, which "
+             "way, "
+             "which side the strip falls to, and which end of it is the fence end. Go on only when you know.";
+    case MoveVerdict::kDidNotMove:
+    case MoveVerdict::kSlipped:
+      return "First find out why the last move did not turn the fence as it should: see that the pivot screw "
+             "is snug and that the lock holds.";
+    case MoveVerdict::kAsExpected:
+    case MoveVerdict::kDistanceOff:
+    case MoveVerdict::kCannotBeTold:
+      break;
+  }
+  return {};
+}
+
 std::vector<std::string> record_table(const std::vector<RecordEntry>& entries, Units units) {
   std::vector<std::string> lines;
   for (const RecordEntry& entry : entries) {

@@ -117,6 +117,17 @@ MeasurementEntry measurement_entry(const FenceError& error, std::string when, st
   return {std::move(when), std::move(source), error.turns, error.theta, error.u, error.dof};
 }
 
+bool is_recorded(const std::vector<RecordEntry>& entries, const MeasurementEntry& entry) {
+  const bool typed = entry.source == kTwoWidths || entry.source == kClosingGap;
+  for (std::size_t i = entries.size(); i-- > 0;) {
+    const auto* m = std::get_if<MeasurementEntry>(&entries[i]);
+    // Two pictures never give the same numbers to the last bit.
+    if (m != nullptr && m->theta == entry.theta && m->u == entry.u && m->turns == entry.turns) return true;
+    if (typed) return false;
+  }
+  return false;
+}
+
 std::optional<Failure> validate(const RecordEntry& entry) {
   const auto bad = [](const std::string& why) {
     return Failure{"bad-entry", "The entry cannot be recorded: " + why + ".",

@@ -6,6 +6,7 @@
 #include <string>
 #include <string_view>
 #include <variant>
+#include <vector>
 
 #include "base/result.h"
 #include "fence/fence_error.h"
@@ -35,9 +36,17 @@ struct MoveEntry {
   double intended_turn() const;
 };
 
+// Sources of what was typed rather than seen in a picture.
+inline constexpr std::string_view kTwoWidths = "two widths";
+inline constexpr std::string_view kClosingGap = "closing gap";
+
 using RecordEntry = std::variant<MeasurementEntry, MoveEntry>;
 
 MeasurementEntry measurement_entry(const FenceError& error, std::string when, std::string source);
+
+// Whether this result stands in the record already, and would count as a second strip: the same picture's
+// anywhere, the same typed readings as the last entry.
+bool is_recorded(const std::vector<RecordEntry>& entries, const MeasurementEntry& entry);
 
 // Failure: bad-entry (a number that cannot be, a time that is not of the form above).
 std::optional<Failure> validate(const RecordEntry& entry);

@@ -71,6 +71,10 @@ Result<FenceMove> next_move(const FenceError& error, const SledSetup& setup, con
 // What the record says in shop words, the last step first.
 std::vector<std::string> describe_analysis(const RecordAnalysis& analysis, Units units);
 
+// What has to be found out before the fence is moved again, when the last move did not do what it should;
+// empty otherwise.
+std::string see_to_first(const RecordAnalysis& analysis);
+
 // The entries as a table, one line an entry, errors in thou over 12 in or mm/m with their expanded
 // uncertainty.
 std::vector<std::string> record_table(const std::vector<RecordEntry>& entries, Units units);

@@ -1,22 +1,12 @@
 #include "report/json.h"
 
-#include <cmath>
-#include <nlohmann/json.hpp>
-
 #include "caliper/caliper_json.h"
+#include "report/json_parts.h"
 
 namespace tapersight {
 namespace {
 
-using nlohmann::ordered_json;
-
-ordered_json number(double value) {
-  return std::isfinite(value) ? ordered_json(value) : ordered_json(nullptr);
-}
-
-ordered_json number(const std::optional<double>& value) {
-  return value ? number(*value) : ordered_json(nullptr);
-}
+using namespace json_parts;
 
 std::string_view side_of_picture(PictureSide side) {
   switch (side) {
@@ -32,21 +22,10 @@ std::string_view side_of_picture(PictureSide side) {
   return "bottom";
 }
 
-ordered_json setup_json(const SledSetup& setup, Units units) {
-  ordered_json out;
-  out["units"] = units_name(units);
-  out["turns"] = setup.turns;
-  out["fence"] = fence_side_name(setup.fence);
-  out["strip_falls"] = side_name(setup.strip_falls);
-  out["pivot"] = side_name(setup.pivot);
-  out["pivot_distance_mm"] = number(setup.pivot_distance_mm);
-  out["cut_length_mm"] = number(setup.cut_length_mm);
-  return out;
-}
-
 ordered_json options_json(const MeasurementReport& report) {
-  ordered_json out = setup_json(report.setup, report.units);
+  ordered_json out = setup(report.setup, report.units);
   const PictureOptions& options = report.options;
+  out["ring"] = ring_setup(report.wishes.ring);
   out["without_target"] = options.without_target;
   if (options.without_target) {
     out["fence_end_at"] = side_of_picture(options.fence_end);
@@ -112,53 +91,19 @@ ordered_json strip_json(const StripMeasurement& strip) {
   return out;
 }
 
-ordered_json fence_json(const FenceError& fence, const SledSetup& setup) {
-  ordered_json out;
-  out["turns"] = fence.turns;
-  out["error"] = number(fence.theta);
-  out["error_u"] = number(fence.u);
-  out["error_U"] = number(fence.U);
-  out["dof"] = number(fence.dof);
-  out["coverage"] = kCoverage;
-  out["coverage_factor"] = number(fence.coverage_factor);
-  out["sense"] = sense_name(fence.sense());
-  out["sense_known"] = fence.sense_is_known();
-  out["over_cut"] = {{"cut_length_mm", number(setup.cut_length_mm)},
-                     {"error_mm", number(fence.theta * setup.cut_length_mm)},
-                     {"error_U_mm", number(fence.U * setup.cut_length_mm)}};
-  out["error_mm_per_m"] = number(fence.theta * 1000);
-  out["error_U_mm_per_m"] = number(fence.U * 1000);
-  out["error_deg"] = number(fence.theta * kDegreesPerRadian);
-  out["error_U_deg"] = number(fence.U * kDegreesPerRadian);
-  return out;
-}
-
-ordered_json move_json(const std::optional<FenceMove>& move, const SledSetup& setup) {
-  if (!move) return nullptr;
-  ordered_json out;
-  out["move_mm"] = number(move->move_mm);
-  out["move_u_mm"] = number(move->u_mm);
-  out["move_U_mm"] = number(move->U_mm);
-  out["coverage_factor"] = number(move->coverage_factor);
-  out["end"] = side_name(move->end);
-  out["toward"] = toward_name(move->toward);
-  out["direction_known"] = move->direction_is_known;
-  out["pivot"] = side_name(setup.pivot);
-  out["pivot_distance_mm"] = number(setup.pivot_distance_mm);
-  return out;
-}
-
-ordered_json header_json(const char* schema, const char* status, const std::string& version) {
-  ordered_json out;
-  out["schema"] = schema;
-  out["status"] = status;
-  out["program"] = {{"name", "tapersight"}, {"version", version}};
-  return out;
-}
-
-// A file's name need not be UTF-8: what is not is replaced, so that the JSON stays readable.
-std::string dumped(const ordered_json& json) {
-  return json.dump(1, ' ', false, ordered_json::error_handler_t::replace) + "\n";
+// For a MeasurementReport and a WidthsReport alike.
+template <typename Report>
+void put_advice(ordered_json& out, const Report& report) {
+  const ShopAdvice& advice = report.advice;
+  out["ring"] = ring(advice.ring);
+  out["decision"] = decision(advice.decision, report.wishes.tolerance, advice.ring.has_value());
+  out["adjustment"] = adjustment(report.move, advice.adjustment, advice.steps);
+  out["record"] = nullptr;
+  if (!advice.record) return;
+  out["record"] = {{"sled", report.wishes.record->sled},
+                   {"when", advice.record->entry.when},
+                   {"recorded_already", advice.record->recorded_already}};
+  out["record"].update(analysis(advice.record->analysis));
 }
 
 }  // namespace
@@ -166,7 +111,7 @@ std::string dumped(const ordered_json& json) {
 std::string measurement_json(const MeasurementReport& report) {
   const bool measured = report.measurement.ok() && report.fence;
   ordered_json out =
-      header_json("tapersight.measurement.v1", measured ? "measured" : "rejected", report.program_version);
+      header("tapersight.measurement.v1", measured ? "measured" : "rejected", report.program_version);
   if (!report.measurement.ok()) {
     const Failure& why = report.measurement.failure();
     out["reason"] = {{"code", why.code}, {"text", why.text}, {"remedy", why.remedy}};
@@ -177,8 +122,9 @@ std::string measurement_json(const MeasurementReport& report) {
   const PictureMeasurement& m = *report.measurement;
   out["calibration"] = calibration_json(m);
   out["strip"] = strip_json(m.strip);
-  out["fence"] = fence_json(*report.fence, report.setup);
-  out["correction"] = move_json(report.move, report.setup);
+  out["fence"] = fence(*report.fence, report.setup);
+  out["correction"] = move(report.move, report.setup);
+  put_advice(out, report);
   if (report.caliper) out["caliper"] = ordered_json::parse(judgement_json(*report.caliper));
   out["warnings"] = ordered_json::array();
   for (const Warning& warning : m.warnings)
@@ -187,7 +133,7 @@ std::string measurement_json(const MeasurementReport& report) {
 }
 
 std::string caliper_json(const CaliperReport& report) {
-  ordered_json out = header_json("tapersight.caliper.v1", "judged", report.program_version);
+  ordered_json out = header("tapersight.caliper.v1", "judged", report.program_version);
   const auto parsed = [](const std::string& text) { return ordered_json::parse(text); };
   if (report.judgement) out["caliper"] = parsed(judgement_json(*report.judgement));
   if (report.study) out["study"] = parsed(study_json(*report.study));
@@ -197,19 +143,27 @@ std::string caliper_json(const CaliperReport& report) {
 }
 
 std::string correction_json(const WidthsReport& report) {
-  ordered_json out = header_json("tapersight.correction.v1", "measured", report.program_version);
+  ordered_json out = header("tapersight.correction.v1", "measured", report.program_version);
   const TwoWidths& widths = report.widths;
-  out["options"] = setup_json(report.setup, report.units);
-  out["strip"] = {{"fence_end_width_mm", number(widths.fence_end_mm)},
-                  {"far_end_width_mm", number(widths.far_end_mm)},
-                  {"apart_mm", number(widths.apart_mm)},
-                  {"fence_end_width_u_mm", number(widths.fence_end_u_mm)},
-                  {"far_end_width_u_mm", number(widths.far_end_u_mm)},
-                  {"taper", number(report.taper.value)},
-                  {"taper_u", number(report.taper.u)},
-                  {"taper_dof", number(report.taper.dof)}};
-  out["fence"] = fence_json(report.fence, report.setup);
-  out["correction"] = move_json(report.move, report.setup);
+  out["options"] = setup(report.setup, report.units);
+  out["options"]["ring"] = ring_setup(report.wishes.ring);
+  if (const auto& gap = report.gap)
+    out["gap"] = {{"outside_mm", number(gap->outside_mm)},   {"inside_mm", number(gap->inside_mm)},
+                  {"apart_mm", number(gap->apart_mm)},       {"outside_u_mm", number(gap->outside_u_mm)},
+                  {"inside_u_mm", number(gap->inside_u_mm)}, {"taper", number(report.taper.value)},
+                  {"taper_u", number(report.taper.u)},       {"taper_dof", number(report.taper.dof)}};
+  else
+    out["strip"] = {{"fence_end_width_mm", number(widths.fence_end_mm)},
+                    {"far_end_width_mm", number(widths.far_end_mm)},
+                    {"apart_mm", number(widths.apart_mm)},
+                    {"fence_end_width_u_mm", number(widths.fence_end_u_mm)},
+                    {"far_end_width_u_mm", number(widths.far_end_u_mm)},
+                    {"taper", number(report.taper.value)},
+                    {"taper_u", number(report.taper.u)},
+                    {"taper_dof", number(report.taper.dof)}};
+  out["fence"] = fence(report.fence, report.setup);
+  out["correction"] = move(report.move, report.setup);
+  put_advice(out, report);
   return dumped(out);
 }
 

@@ -5,6 +5,7 @@
 
 #include "report/caliper_report.h"
 #include "report/measurement_report.h"
+#include "report/record_report.h"
 
 namespace tapersight {
 
@@ -16,5 +17,8 @@ std::string caliper_json(const CaliperReport& report);
 
 // Schema "tapersight.correction.v1": fence and correction as in a measurement.
 std::string correction_json(const WidthsReport& report);
+
+// Schema "tapersight.sled.v1": the record's entries and what they say.
+std::string record_json(const RecordReport& report);
 
 }  // namespace tapersight

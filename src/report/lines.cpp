@@ -36,6 +36,13 @@ void put_all(std::string& out, const std::string& title, const std::vector<std::
   for (const std::string& sentence : sentences) put(out, "  ", sentence);
 }
 
+void put_numbered(std::string& out, const std::string& title, const std::vector<std::string>& sentences) {
+  if (sentences.empty()) return;
+  out += "\n" + title + "\n";
+  for (std::size_t i = 0; i < sentences.size(); ++i)
+    put(out, "  " + std::to_string(i + 1) + ". ", sentences[i]);
+}
+
 void put_table(std::string& out, const std::vector<std::string>& rows) {
   if (rows.empty()) return;
   out += "\n";

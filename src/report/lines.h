@@ -14,4 +14,7 @@ void put_all(std::string& out, const std::string& title, const std::vector<std::
 // Appends an empty line and the rows of a table, indented and not wrapped; nothing when there are none.
 void put_table(std::string& out, const std::vector<std::string>& rows);
 
+// As put_all, the sentences numbered from 1.
+void put_numbered(std::string& out, const std::string& title, const std::vector<std::string>& sentences);
+
 }  // namespace tapersight

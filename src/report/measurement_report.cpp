@@ -1,46 +1,122 @@
 #include "report/measurement_report.h"
 
+#include "fence/steps.h"
+
 namespace tapersight {
 namespace {
 
 struct Conclusion {
   FenceError fence;
   std::optional<FenceMove> move;
+  ShopAdvice advice;
 };
 
-Result<Conclusion> conclusion_of(const Taper& taper, const SledSetup& setup) {
-  const Result<FenceError> fence = fence_error(taper, setup);
-  if (!fence) return fence.failure();
-  Conclusion conclusion{*fence, std::nullopt};
-  if (!setup.pivot_distance_mm) return conclusion;
-  const Result<FenceMove> move = correction_move(*fence, setup);
+struct Question {
+  const Taper& taper;
+  const SledSetup& setup;
+  const ShopWishes& wishes;
+  Units units;
+  PresentMeasurement present;
+};
+
+Result<FenceError> error_of(const Question& question, ShopAdvice& advice) {
+  if (!question.wishes.ring) return fence_error(question.taper, question.setup);
+  if (const auto failure = validate(question.setup)) return *failure;
+  const Result<RingError> ring = ring_error(question.taper, *question.wishes.ring);
+  if (!ring) return ring.failure();
+  advice.ring = *ring;
+  return ring->fence;
+}
+
+RecordAdvice with_record(const RecordSoFar& record, const FenceError& fence,
+                         const std::optional<Tolerance>& tolerance) {
+  RecordAdvice advice;
+  advice.entry = measurement_entry(fence, record.when, record.source);
+  advice.recorded_already = is_recorded(record.entries, advice.entry);
+  std::vector<RecordEntry> entries = record.entries;
+  if (!advice.recorded_already) entries.emplace_back(advice.entry);
+  advice.analysis = analyse_record(entries, tolerance);
+  return advice;
+}
+
+std::optional<Failure> plan_move(const Question& question, Conclusion& conclusion) {
+  ShopAdvice& advice = conclusion.advice;
+  const auto move = advice.record
+                        ? next_move(conclusion.fence, question.setup, advice.record->analysis.response)
+                        : correction_move(conclusion.fence, question.setup);
   if (!move) return move.failure();
   conclusion.move = *move;
+  const auto adjustment = plan_adjustment(*move, question.wishes.means, question.units);
+  if (!adjustment) return adjustment.failure();
+  StepsInput input;
+  input.setup = question.setup;
+  input.error = conclusion.fence;
+  input.move = *move;
+  input.by = question.wishes.means.by;
+  input.by_lines = describe_adjustment(*adjustment, question.units);
+  if (advice.decision) input.verdict = advice.decision->verdict;
+  if (advice.record) input.see_to_first = see_to_first(advice.record->analysis);
+  input.can_be_made = adjustment->made_mm() > 0;
+  input.ring = question.wishes.ring.has_value();
+  input.units = question.units;
+  advice.steps = adjustment_steps(input);
+  if (is_to_be_moved(input)) advice.adjustment = *adjustment;
+  return std::nullopt;
+}
+
+Result<Conclusion> conclusion_of(const Question& question) {
+  Conclusion conclusion;
+  ShopAdvice& advice = conclusion.advice;
+  const Result<FenceError> fence = error_of(question, advice);
+  if (!fence) return fence.failure();
+  conclusion.fence = *fence;
+  const ShopWishes& wishes = question.wishes;
+  if (wishes.tolerance) advice.decision = decide(*fence, *wishes.tolerance, question.present);
+  if (wishes.record) advice.record = with_record(*wishes.record, *fence, wishes.tolerance);
+  if (!question.setup.pivot_distance_mm) return conclusion;
+  if (const auto failure = plan_move(question, conclusion)) return *failure;
   return conclusion;
 }
 
 }  // namespace
 
+MeasuredFrom measured_from(const MeasurementReport& report) {
+  return report.wishes.ring ? MeasuredFrom::kRing : MeasuredFrom::kPicture;
+}
+
+MeasuredFrom measured_from(const WidthsReport& report) {
+  return report.wishes.ring ? MeasuredFrom::kRing : MeasuredFrom::kCaliper;
+}
+
 void conclude(MeasurementReport& report) {
   if (!report.measurement) return;
   const StripMeasurement& strip = report.measurement->strip;
-  const auto conclusion = conclusion_of({strip.taper, strip.u_taper, strip.dof}, report.setup);
+  PresentMeasurement present;
+  present.from = measured_from(report);
+  if (!report.wishes.ring) present.strip_length_mm = strip.length_mm();
+  const Taper taper{strip.taper, strip.u_taper, strip.dof};
+  const auto conclusion = conclusion_of({taper, report.setup, report.wishes, report.units, present});
   if (!conclusion) {
     report.measurement = conclusion.failure();
     return;
   }
   report.fence = conclusion->fence;
   report.move = conclusion->move;
+  report.advice = conclusion->advice;
 }
 
 Result<WidthsReport> conclude(WidthsReport report) {
-  const Result<Taper> taper = taper_from_widths(report.widths);
+  const Result<Taper> taper = report.gap ? taper_of_gap(*report.gap) : taper_from_widths(report.widths);
   if (!taper) return taper.failure();
-  const auto conclusion = conclusion_of(*taper, report.setup);
+  PresentMeasurement present;
+  present.from = measured_from(report);
+  if (!report.wishes.ring) present.strip_length_mm = report.widths.apart_mm;
+  const auto conclusion = conclusion_of({*taper, report.setup, report.wishes, report.units, present});
   if (!conclusion) return conclusion.failure();
   report.taper = *taper;
   report.fence = conclusion->fence;
   report.move = conclusion->move;
+  report.advice = conclusion->advice;
   return report;
 }
 

@@ -2,12 +2,17 @@
 #pragma once
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "base/units.h"
 #include "caliper/judge.h"
+#include "fence/adjustment.h"
 #include "fence/fence_error.h"
+#include "fence/ring.h"
 #include "fence/sled_setup.h"
+#include "fence/tolerance.h"
 #include "pipeline/measure_picture.h"
+#include "record/response.h"
 
 namespace tapersight {
 
@@ -15,6 +20,37 @@ struct PictureFacts {
   std::string file;                    // as the person typed it
   int width_px = 0, height_px = 0;     //
   std::optional<double> dpi_u, dpi_v;  // pixels per inch that the file states
+};
+
+// The record of the sled as it was before this measurement.
+struct RecordSoFar {
+  std::string sled;  // its name
+  std::vector<RecordEntry> entries;
+  int damaged_lines = 0;
+  std::string when, source;  // of the entry that this measurement will be
+};
+
+// What is wanted beyond the fence's error itself.
+struct ShopWishes {
+  std::optional<RingSetup> ring;  // a ring's closing gap was measured, or the strip that fits into it
+  std::optional<Tolerance> tolerance;
+  AdjustMeans means;
+  std::optional<RecordSoFar> record;  // how the fence answered before goes into the move
+};
+
+struct RecordAdvice {
+  MeasurementEntry entry;         // this measurement
+  bool recorded_already = false;  // it stands in the record, and counts once
+  RecordAnalysis analysis;        // with it
+};
+
+struct ShopAdvice {
+  std::optional<RingError> ring;
+  std::optional<SquarenessDecision> decision;  // set when a tolerance was given
+  std::optional<RecordAdvice> record;
+  // The next two are for a known pivot distance.
+  std::optional<Adjustment> adjustment;  // unset when the fence is to be left alone
+  std::vector<std::string> steps;        // the procedure, not numbered
 };
 
 // A picture's measurement, or why there is none. `fence` is set whenever `measurement` holds a value, `move`
@@ -30,25 +66,34 @@ struct MeasurementReport {
   std::optional<FenceError> fence;
   std::optional<FenceMove> move;
   std::optional<CaliperJudgement> caliper;  // when the same strip was read with a caliper as well
+  ShopWishes wishes;
+  ShopAdvice advice;
 };
 
 // Two widths read with a caliper, and what follows from them.
 struct WidthsReport {
   std::string program_version;
   TwoWidths widths;
+  std::optional<ClosingGap> gap;  // measured instead of the widths; needs wishes.ring
   SledSetup setup;
   Units units = Units::kInch;
   Taper taper;
   FenceError fence;
   std::optional<FenceMove> move;
+  ShopWishes wishes;
+  ShopAdvice advice;
 };
 
-// Works out the fence's error and the move from the measured taper. A taper that no fence makes
+MeasuredFrom measured_from(const MeasurementReport& report);
+MeasuredFrom measured_from(const WidthsReport& report);
+
+// Works out the fence's error, the decision, the move and the procedure from the measured taper. A taper that
+// no fence makes
 // ("taper-implausible") turns the measurement into that failure.
 void conclude(MeasurementReport& report);
 
 // The same for typed widths; `report` holds widths and setup. Failures: those of taper_from_widths,
-// fence_error and correction_move.
+// taper_of_gap, fence_error, ring_error, next_move and plan_adjustment.
 Result<WidthsReport> conclude(WidthsReport report);
 
 }  // namespace tapersight

@@ -5,6 +5,7 @@
 
 #include "base/text.h"
 #include "fence/describe.h"
+#include "fence/steps.h"
 #include "report/caliper_report.h"
 #include "report/lines.h"
 
@@ -56,6 +57,11 @@ std::vector<std::string> strip_widths(const MeasurementReport& report) {
           " (the two widths share most of this uncertainty; the taper does not suffer from it)."};
 }
 
+// What the printed sheet takes, a little play left; for a caliper as long as a sled's board.
+double longest_strip_mm(MeasuredFrom from) {
+  return from == MeasuredFrom::kPicture ? sheet_layout(Paper::kA4).channel.height - 4 : 600;
+}
+
 std::vector<std::string> move_words(const std::optional<FenceMove>& move, const SledSetup& setup,
                                     Units units) {
   if (move) return describe_move(*move, setup, units);
@@ -69,6 +75,42 @@ std::vector<std::string> setup_words(const SledSetup& setup) {
           " side, the strip falls to the " + std::string(side_name(setup.strip_falls)) + " of the blade."};
 }
 
+std::vector<std::string> ring_words(const RingSetup& ring) {
+  return {"Set-up: a ring of " + std::to_string(ring.pieces) + " pieces, " +
+          (ring.mitred_ends == 2 ? "both ends" : "one end") +
+          " of each cut on this fence, which stands turned " +
+          (ring.lean == MitreLean::kClockwise ? "clockwise" : "counter-clockwise") +
+          " from square, seen from above; the outside of the gap, or of the strip fitted into it, counts as "
+          "its fence "
+          "end."};
+}
+
+std::vector<std::string> record_words(const RecordAdvice& record, Units units) {
+  std::vector<std::string> lines = describe_analysis(record.analysis, units);
+  if (record.recorded_already)
+    lines.emplace_back("This result stands in the record already; it was not added again.");
+  return lines;
+}
+
+// From the error to what to do about it: the same for a picture and for a caliper's readings.
+void put_advice(std::string& out, const FenceError& fence, const std::optional<FenceMove>& move,
+                const ShopWishes& wishes, const ShopAdvice& advice, const SledSetup& setup, Units units,
+                MeasuredFrom from) {
+  if (advice.ring) put_all(out, "The mitre", describe_ring(*advice.ring, *wishes.ring));
+  put_all(out, "The fence's error", describe_error(fence, setup, units));
+  if (advice.decision)
+    put_all(out, "Within the tolerance?",
+            describe_decision(*advice.decision, *wishes.tolerance, longest_strip_mm(from), units, from));
+  if (advice.record)
+    put_all(out, "The record of " + wishes.record->sled, record_words(*advice.record, units));
+  put_all(out, "The move", move_words(move, setup, units));
+  put_numbered(out, "What to do, in order", advice.steps);
+}
+
+std::vector<std::string> cautions_unless_in(const ShopAdvice& advice) {
+  return advice.adjustment ? std::vector<std::string>() : adjusting_cautions();
+}
+
 std::vector<std::string> warning_texts(const std::vector<Warning>& warnings) {
   std::vector<std::string> texts;
   texts.reserve(warnings.size());
@@ -80,6 +122,18 @@ void append(std::vector<std::string>& all, const std::vector<std::string>& more)
   all.insert(all.end(), more.begin(), more.end());
 }
 
+std::string readings_text(const WidthsReport& report) {
+  const auto length = [&](double mm) { return plain_length_text(mm, report.units); };
+  const std::string each = " apart; each reading taken as good to ";
+  const std::string why = " (standard uncertainty of one caliper reading on sawn wood).";
+  if (const auto& gap = report.gap)
+    return "The gap: " + length(gap->outside_mm) + " at the outside, " + length(gap->inside_mm) +
+           " at the inside, " + length(gap->apart_mm) + each + length(gap->outside_u_mm) + why;
+  const TwoWidths& w = report.widths;
+  return "Fence end " + length(w.fence_end_mm) + ", far end " + length(w.far_end_mm) + ", " +
+         length(w.apart_mm) + each + length(w.fence_end_u_mm) + why;
+}
+
 }  // namespace
 
 std::string taper_text(double taper, double U, Units units) {
@@ -89,30 +143,36 @@ std::string taper_text(double taper, double U, Units units) {
 std::string measurement_text(const MeasurementReport& report) {
   std::string out = "Measured\n";
   std::vector<std::string> measured = measured_things(report);
-  append(measured, setup_words(report.setup));
+  append(measured, report.wishes.ring ? ring_words(*report.wishes.ring) : setup_words(report.setup));
   for (const std::string& line : measured) put(out, "  ", line);
-  put_all(out, "The fence's error", describe_error(*report.fence, report.setup, report.units));
-  put_all(out, "The move", move_words(report.move, report.setup, report.units));
+  put_advice(out, *report.fence, report.move, report.wishes, report.advice, report.setup, report.units,
+             measured_from(report));
   put_all(out, "The strip", strip_widths(report));
   if (report.caliper) out += "\n" + caliper_section(*report.caliper, report.units);
   put_all(out, "Mind", warning_texts(report.measurement->warnings));
-  put_all(out, "Before you touch the fence", adjusting_cautions());
+  put_all(out, "Before you touch the fence", cautions_unless_in(report.advice));
   return out;
 }
 
 std::string correction_text(const WidthsReport& report) {
-  const TwoWidths& w = report.widths;
-  std::string out = "From two widths\n";
-  std::vector<std::string> typed{
-      "Fence end " + plain_length_text(w.fence_end_mm, report.units) + ", far end " +
-      plain_length_text(w.far_end_mm, report.units) + ", " + plain_length_text(w.apart_mm, report.units) +
-      " apart; each reading taken as good to " + plain_length_text(w.fence_end_u_mm, report.units) +
-      " (standard uncertainty of one caliper reading on sawn wood)."};
-  append(typed, setup_words(report.setup));
+  std::string out = report.gap ? "From the closing gap\n" : "From two widths\n";
+  std::vector<std::string> typed{readings_text(report)};
+  append(typed, report.wishes.ring ? ring_words(*report.wishes.ring) : setup_words(report.setup));
   for (const std::string& line : typed) put(out, "  ", line);
-  put_all(out, "The fence's error", describe_error(report.fence, report.setup, report.units));
-  put_all(out, "The move", move_words(report.move, report.setup, report.units));
-  put_all(out, "Before you touch the fence", adjusting_cautions());
+  put_advice(out, report.fence, report.move, report.wishes, report.advice, report.setup, report.units,
+             measured_from(report));
+  put_all(out, "Before you touch the fence", cautions_unless_in(report.advice));
+  return out;
+}
+
+std::string guide_text(const SledSetup& setup, Units units) {
+  std::string out;
+  for (const std::string& line : guide(setup, units)) {
+    const std::size_t digits = std::min(line.find_first_not_of("0123456789"), line.size());
+    const bool is_step = digits > 0 && line.compare(digits, 2, ". ") == 0;
+    const std::size_t text = is_step ? digits + 2 : 0;
+    put(out, line.substr(0, text), line.substr(text));
+  }
   return out;
 }
 

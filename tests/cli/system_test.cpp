@@ -48,7 +48,7 @@ TEST(Measure, JsonAgreesWithTheTruthOfTheScan) {
   EXPECT_EQ(j.at("calibration").at("points_used"), 192);
   const json& strip = j.at("strip");
   const double taper_u = strip.at("taper_u");
-  EXPECT_LT(taper_u, 5e-5);  // 0.4 thou over 7.5 in: a smooth edge
+  EXPECT_LT(taper_u, 1e-4);  // 0.75 thou over 7.5 in: a short strip at 300 dpi, lying along the sensor or not
   // Three standard uncertainties, on one fixed scan.
   EXPECT_NEAR(strip.at("taper").get<double>(), truth.taper, 3 * taper_u);
   EXPECT_NEAR(strip.at("length_mm").get<double>(), truth.length_mm, 0.5);  // ends are rough cuts

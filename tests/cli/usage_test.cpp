@@ -88,6 +88,66 @@ INSTANTIATE_TEST_SUITE_P(
                       "correct --fence-end 1in --far-end 1in --apart 0in",
                       "correct --fence-end 3in --far-end 1in --apart 7in --json OUT.json"));
 
+// Behind two widths; D stands for a pivot distance.
+class NonsenseAdvice : public ::testing::TestWithParam<std::vector<std::string>> {};
+
+TEST_P(NonsenseAdvice, IsRefusedWithASentence) {
+  const TempDir dir;
+  std::vector<std::string> arguments{"correct", "--fence-end", ".571",   "--far-end",         ".506",
+                                     "--apart", "7.5",         "--json", dir.file("out.json")};
+  for (const std::string& argument : GetParam())
+    if (argument == "D")
+      arguments.insert(arguments.end(), {"--pivot-distance", "45"});
+    else
+      arguments.push_back(argument);
+  const auto run = run_tapersight(arguments);
+  EXPECT_EQ(run.status, 2) << run.out << run.err;
+  EXPECT_EQ(run.out, "");
+  EXPECT_THAT(run.err, HasSubstr("tapersight: "));
+  EXPECT_TRUE(std::filesystem::is_empty(dir.path()));
+}
+
+using Line = std::vector<std::string>;
+INSTANTIATE_TEST_SUITE_P(Tolerance, NonsenseAdvice,
+                         ::testing::Values(Line{"--tolerance", "2"}, Line{"--tolerance", "0deg"},
+                                           Line{"--tolerance", "-1mm/m"}, Line{"--tolerance", "2thou"},
+                                           Line{"--tolerance", ""}, Line{"--tolerance", "square"}));
+INSTANTIATE_TEST_SUITE_P(Adjuster, NonsenseAdvice,
+                         ::testing::Values(Line{"--adjust", "hammer", "D"}, Line{"--adjust", "screw", "D"},
+                                           Line{"--adjust", "screw", "--thread", "fine", "D"},
+                                           Line{"--adjust", "feelers"}, Line{"--feelers", "inch-32"},
+                                           Line{"--feelers", "", "D"}, Line{"--feelers", "inch-99", "D"},
+                                           Line{"--feelers", "1thou,0", "D"},
+                                           Line{"--feelers", "1thou,-2thou", "D"},
+                                           Line{"--feelers", "1thou,,2thou", "D"}, Line{"--spacers", "", "D"},
+                                           Line{"--adjust", "shims", "--shims", "", "D"},
+                                           Line{"--adjust", "shims", "--shims", "leather", "D"},
+                                           Line{"--adjust", "shims", "--shims", "card=0", "D"},
+                                           Line{"--adjust", "indicator", "--indicator", "1thou", "D"},
+                                           Line{"--adjust", "indicator", "--indicator", "0.1in/1thou", "D"}));
+INSTANTIATE_TEST_SUITE_P(
+    DoesNothing, NonsenseAdvice,
+    ::testing::Values(Line{"--adjust", "shims", "--thread", "M6", "D"}, Line{"--thread", "M6", "D"},
+                      Line{"--shims", "index card", "D"}, Line{"--indicator", "1thou/0.1in", "D"},
+                      Line{"--adjust", "screw", "--thread", "M6", "--feelers", "inch-32", "D"},
+                      Line{"--adjust", "screw", "--thread", "M6", "--spacers", "1/8in", "D"},
+                      Line{"--lean", "clockwise"}, Line{"--mitred-ends", "1"}, Line{"--record-folder", "x"},
+                      Line{"--ring-pieces", "4", "--turns", "4"},
+                      Line{"--ring-pieces", "4", "--fence", "far"},
+                      Line{"--ring-pieces", "4", "--strip-falls", "left"}, Line{"--gap-inside", "0"}));
+INSTANTIATE_TEST_SUITE_P(
+    Ring, NonsenseAdvice,
+    ::testing::Values(Line{"--ring-pieces", "2"}, Line{"--ring-pieces", "4.5"}, Line{"--ring-pieces", "many"},
+                      Line{"--ring-pieces", "4", "--mitred-ends", "3"},
+                      Line{"--ring-pieces", "4", "--lean", "left"},
+                      Line{"--ring-pieces", "4", "--gap-outside", "1mm", "--gap-inside", "0"},
+                      Line{"--record", "../sled"}, Line{"--pivot-distance", "-3in"},
+                      Line{"--pivot-distance", "0"}));
+
+INSTANTIATE_TEST_SUITE_P(Guide, WrongUsage,
+                         ::testing::Values("guide --turns 3", "guide --pivot left", "guide --units cubits",
+                                           "guide more"));
+
 TEST(Usage, ReasonIsNamedWithARemedy) {
   const auto run = run_tapersight({"measure", sample_scan().png(), "--pivot-distance", "long"});
   EXPECT_THAT(run.err, HasSubstr("\"long\" is not a length"));
@@ -103,7 +163,7 @@ TEST(Usage, VersionIsTheProjects) {
 TEST(Help, ListsTheCommands) {
   const auto run = run_tapersight({"--help"});
   EXPECT_EQ(run.status, 0);
-  for (const char* command : {"target", "measure", "correct", "caliper"})
+  for (const char* command : {"target", "measure", "correct", "caliper", "guide", "record"})
     EXPECT_THAT(run.out, HasSubstr(command));
 }
 
@@ -131,8 +191,8 @@ std::string command_name(const ::testing::TestParamInfo<const char*>& tested) {
   return tested.param;
 }
 
-INSTANTIATE_TEST_SUITE_P(Commands, HelpOf, ::testing::Values("target", "measure", "correct", "caliper"),
-                         command_name);
+INSTANTIATE_TEST_SUITE_P(Commands, HelpOf,
+                         ::testing::Values("target", "measure", "correct", "caliper", "guide"), command_name);
 
 }  // namespace
 }  // namespace tapersight

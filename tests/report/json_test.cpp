@@ -119,7 +119,8 @@ TEST(MeasurementJson, KeysStandInOneOrder) {
   const auto parsed = nlohmann::ordered_json::parse(measurement_json(sample_report()));
   for (const auto& item : parsed.items()) keys.push_back(item.key());
   EXPECT_THAT(keys, ::testing::ElementsAre("schema", "status", "program", "picture", "options", "calibration",
-                                           "strip", "fence", "correction", "warnings"));
+                                           "strip", "fence", "correction", "ring", "decision", "adjustment",
+                                           "record", "warnings"));
 }
 
 TEST(MeasurementJson, NameThatIsNotUtf8IsStillReadableJson) {

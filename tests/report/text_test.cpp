@@ -17,8 +17,8 @@ TEST(MeasurementText, SaysThingsInTheOrderInWhichTheyAreAsked) {
   const std::string text = measurement_text(sample_report());
   std::size_t last = 0;
   for (const char* part : {"Measured", "bench-07.jpg", "The fence's error", "counter-clockwise", "The move",
-                           "Move the right end", "The strip", "Width at the fence end", "Mind",
-                           "An edge is not straight.", "Before you touch the fence", "Unplug the saw"}) {
+                           "Move the right end", "What to do, in order", "1. Unplug the saw", "The strip",
+                           "Width at the fence end", "Mind", "An edge is not straight."}) {
     const std::size_t at = text.find(part);
     ASSERT_NE(at, std::string::npos) << part << "\n" << text;
     EXPECT_GT(at + 1, last) << part;

@@ -1,0 +1,59 @@
+#include "cli/record_options.h"
+
+#include <ctime>
+#include <filesystem>
+
+#include "cli/shop_options.h"
+#include "record/sled_log.h"
+
+namespace tapersight {
+
+void add_record_folder(CLI::App& command, RecordOptions& options) {
+  command.add_option("--record-folder", options.folder, "The folder of the records (the present one)")
+      ->type_name("FOLDER")
+      ->group("The record");
+}
+
+void add_record_options(CLI::App& command, RecordOptions& options) {
+  command
+      .add_option("--record", options.sled,
+                  "The sled's name: keep the result in its record, and learn from it how the fence answers")
+      ->type_name("SLED")
+      ->group("The record");
+  add_record_folder(command, options);
+}
+
+Result<std::string> record_path(const RecordOptions& options) {
+  const auto name = sled_file_name(options.sled);
+  if (!name || !options.folder) return name;
+  return (std::filesystem::path(*options.folder) / *name).string();
+}
+
+Result<std::optional<RecordSoFar>> record_so_far(const RecordOptions& options, const std::string& source) {
+  if (options.sled.empty()) {
+    if (options.folder) return does_nothing("--record-folder", "without --record");
+    return std::optional<RecordSoFar>();
+  }
+  const auto path = record_path(options);
+  if (!path) return path.failure();
+  RecordSoFar record;
+  record.sled = options.sled;
+  record.when = utc_text(std::time(nullptr));
+  record.source = source;
+  const auto log = read_sled_log(*path);
+  if (!log && log.failure().code != "no-record") return log.failure();
+  if (log) {
+    record.entries = log->entries;
+    record.damaged_lines = static_cast<int>(log->damaged.size());
+  }
+  return std::optional<RecordSoFar>(record);
+}
+
+std::optional<Failure> keep_in_record(const RecordOptions& options, const ShopAdvice& advice) {
+  if (!advice.record || advice.record->recorded_already) return std::nullopt;
+  const auto path = record_path(options);
+  if (!path) return path.failure();
+  return append_entry(*path, advice.record->entry);
+}
+
+}  // namespace tapersight
