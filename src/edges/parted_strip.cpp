@@ -59,7 +59,7 @@ bool has_crack(const cv::Mat& face) {
   const cv::Mat sunk = sunk_places(face);
   const int reach = static_cast<int>(1.5 * kPx);
   for (int slope = -8; slope <= 8; ++slope) {
-    std::vector<int> count(static_cast<std::size_t>(face.rows + face.cols), 0);
+    std::vector<int> count(static_cast<std::size_t>(face.rows) + static_cast<std::size_t>(face.cols), 0);
     for (int c = 0; c < face.cols; ++c) {
       const int shift = slope * (c - face.cols / 2) / 8 + face.cols / 2;
       int last = -reach;  // the last sunk row counts for all windows that hold it

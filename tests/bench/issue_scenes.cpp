@@ -133,6 +133,8 @@ Trial run_trial(const ScanScene& scene) {
   trial.error = measured->strip.taper - scan.truth.strips.front().taper;
   trial.u = measured->strip.u_taper;
   trial.dof = measured->strip.dof;
+  trial.doubled = std::any_of(measured->warnings.begin(), measured->warnings.end(),
+                              [](const Warning& w) { return w.code == "edge-doubled"; });
   trial.best_variance = best_taper_variance(scene.strips.front());
   return trial;
 }
@@ -157,7 +159,7 @@ Summary summarise(const std::vector<Trial>& trials) {
   if (errors.empty()) return s;
   std::sort(errors.begin(), errors.end());
   const auto at = [&](double part) {
-    return errors[static_cast<std::size_t>(part * static_cast<double>(errors.size() - 1) + 0.5)];
+    return errors[static_cast<std::size_t>(std::lround(part * static_cast<double>(errors.size() - 1)))];
   };
   const double n = s.measured;
   s.median_thou = at(0.5);

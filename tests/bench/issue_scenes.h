@@ -32,7 +32,8 @@ struct Trial {
   double u = 0;      // stated standard uncertainty
   double dof = 0;
   double best_variance = 0;
-  std::string refused;  // the code, when it was
+  bool doubled = false;  // measured with the warning that another line runs into an edge
+  std::string refused;   // the code, when it was
 };
 
 Trial run_trial(const ScanScene& scene);

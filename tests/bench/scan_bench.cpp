@@ -4,6 +4,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <chrono>
 #include <cmath>
 #include <cstdio>
@@ -11,6 +12,7 @@
 #include <cstring>
 #include <filesystem>
 #include <functional>
+#include <iterator>
 #include <map>
 #include <opencv2/imgcodecs.hpp>
 #include <string>
@@ -40,11 +42,19 @@ std::vector<Trial> run_trials(int count, std::uint64_t first_seed, Edges edges, 
   return trials;
 }
 
-void print_row(const char* name, const std::vector<Trial>& trials) {
+void print_line(const char* name, const std::vector<Trial>& trials) {
   const Summary s = summarise(trials);
   std::printf("%-22s %5d %5d  %7.3f %7.3f %7.3f %7.3f  %7.3f  %6.1f %%  %6.2f\n", name, s.measured, s.refused,
               s.median_thou, s.p95_thou, s.worst_thou, s.rms_thou, s.mean_u_thou, 100 * s.covered,
               s.over_best);
+}
+
+void print_row(const char* name, const std::vector<Trial>& trials) {
+  print_line(name, trials);
+  std::vector<Trial> clear;
+  std::copy_if(trials.begin(), trials.end(), std::back_inserter(clear),
+               [](const Trial& t) { return !t.doubled; });
+  if (clear.size() != trials.size()) print_line("    not edge-doubled", clear);
   std::map<std::string, int> codes;
   for (const Trial& t : trials)
     if (!t.refused.empty()) ++codes[t.refused];
