@@ -141,7 +141,7 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   if (!(fit_options.doubled_mm > 0)) return strip;
   m.warnings.push_back(
       {"edge-doubled",
-       "The strip's side or a narrow shadow runs into a long edge or lies close beside it, "
+       "The strip's side or a narrow shadow runs into a long edge or lies close beside it,"
        " and the interval is widened for that; press the strip flat on the glass and lay it over the "
        "middle of the glass, or well away from it, for a sharper result."});
   return measure_strip(m.trace, m.map, m.outline, fit_options);
