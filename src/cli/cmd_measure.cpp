@@ -6,6 +6,7 @@
 
 #include "base/text.h"
 #include "caliper/plot.h"
+#include "cli/bar_options.h"
 #include "cli/caliper_options.h"
 #include "cli/command.h"
 #include "cli/exit_status.h"
@@ -32,19 +33,6 @@ struct MeasureOptions {
   std::optional<double> scan_dpi;
   bool without_target = false;
 };
-
-// More than this part off the printed length is a slip of the pen, not a printer.
-constexpr double kMostBarError = 0.1;
-
-Result<double> parse_bar(const std::string& text, Units units, const char* name, double printed_mm) {
-  const auto length = parse_positive_length(text, units, name);
-  if (!length) return length.failure();
-  if (std::abs(*length / printed_mm - 1) <= kMostBarError) return *length;
-  return Failure{"bar-implausible",
-                 std::string(name) + ": the bar is printed " + length_text(printed_mm, Units::kInch) + " (" +
-                     length_text(printed_mm, Units::kMillimetre) + ") long, \"" + text + "\" is far from it.",
-                 "Measure it again between the end ticks, and write the unit."};
-}
 
 Result<PictureSide> parse_picture_side(const std::string& text) {
   const std::string name = lower_case(text);
@@ -92,18 +80,7 @@ std::optional<Failure> check_mode(const MeasureOptions& options) {
 Result<PictureOptions> picture_options(const MeasureOptions& options, Units units) {
   PictureOptions picture;
   picture.without_target = options.without_target;
-  // Both sheets carry the same bars.
-  const SheetLayout& layout = sheet_layout(Paper::kA4);
-  if (options.bar_x) {
-    const auto bar = parse_bar(*options.bar_x, units, "--bar-x", layout.bar_x.length_mm());
-    if (!bar) return bar.failure();
-    picture.bar_x_mm = *bar;
-  }
-  if (options.bar_y) {
-    const auto bar = parse_bar(*options.bar_y, units, "--bar-y", layout.bar_y.length_mm());
-    if (!bar) return bar.failure();
-    picture.bar_y_mm = *bar;
-  }
+  if (const auto failure = set_bars(picture, options.bar_x, options.bar_y, units)) return *failure;
   if (options.fence_end_at) {
     const auto side = parse_picture_side(*options.fence_end_at);
     if (!side) return side.failure();
@@ -173,16 +150,6 @@ void measure_into(MeasurementReport& report, const Picture& picture, bool fence_
          "with --fence-end-at, or the fence's error comes out with the wrong sign."});
 }
 
-// The caliper's readings, refused before the picture is opened when they cannot be judged.
-Result<CaliperFile> read_caliper_readings(const MeasureOptions& options, Units units) {
-  auto file = read_caliper(options.caliper, units);
-  if (file && (file->readings.fence_end_mm.size() < 2 || file->readings.far_end_mm.size() < 2))
-    return Failure{"caliper-too-few-readings",
-                   "The caliper needs two readings at each end of the strip, or more.",
-                   "Give both --fence-end-readings and --far-end-readings, or a file that has both ends."};
-  return file;
-}
-
 // Judges the typed readings beside the measured strip.
 std::optional<Failure> judge_caliper_into(MeasurementReport& report, const CaliperFile& readings) {
   if (!report.measurement) return std::nullopt;
@@ -231,7 +198,7 @@ int run_measure(const MeasureOptions& options) {
   if (!report) return report_wrong_usage(report.failure());
   std::optional<CaliperFile> readings;
   if (options.caliper.given()) {
-    auto read = read_caliper_readings(options, report->units);
+    auto read = read_caliper_beside_picture(options.caliper, report->units);
     if (!read) return report_wrong_usage(read.failure());
     readings = std::move(*read);
   }
@@ -269,14 +236,7 @@ void add_picture_options(CLI::App& app, MeasureOptions& options) {
   app.add_option("--overlay", options.overlay,
                  "Write a picture that shows what was found and how straight the edges are")
       ->type_name("FILE.png");
-  const char* bars = "The printed sheet";
-  app.add_option("--bar-x", options.bar_x,
-                 "Check bar x as you measured it with a rule, end tick to end tick; makes the widths right")
-      ->type_name("LENGTH")
-      ->group(bars);
-  app.add_option("--bar-y", options.bar_y, "Check bar y, likewise; makes the lengths right")
-      ->type_name("LENGTH")
-      ->group(bars);
+  add_bar_options(app, options.bar_x, options.bar_y);
   const char* without = "A scan without the printed sheet";
   app.add_flag("--without-target", options.without_target,
                "Measure by the file's dpi, the strip anywhere on the glass")

@@ -1,11 +1,18 @@
 // Scans of several strips each, made at random: is every strip named rightly or reported, and measured as
 // well as alone?
 //   bench_class [scans]
+//   bench_class make FOLDER [scans]   writes such scans as files, and a roster.csv of their benches
 #include <cstdio>
 #include <cstdlib>
+#include <filesystem>
+#include <fstream>
 #include <map>
+#include <set>
+#include <string>
 
 #include "bench/class_scenes.h"
+#include "synth/render_scan.h"
+#include "synth/scan_file.h"
 
 using namespace tapersight;
 using namespace tapersight::testing;
@@ -52,9 +59,27 @@ void run(Edges edges, const char* name, int scans) {
   show("  the same, each alone", alone);
 }
 
+int make(const std::string& folder, int scans) {
+  std::filesystem::create_directories(folder);
+  std::set<int> benches;
+  for (int i = 0; i < scans; ++i) {
+    const ClassScene made = class_scene(static_cast<std::uint64_t>(i) + 1, Edges::kSmooth);
+    const RenderedScan scan = render_scan(made.scene);
+    char name[40];
+    std::snprintf(name, sizeof name, "/scan-%04d.jpg", i + 1);
+    if (!write_scan(folder + name, scan.image, made.scene.dpi)) return 1;
+    for (const TagScene& tag : made.scene.tags) benches.insert(tag.bench);
+  }
+  std::ofstream roster(folder + "/roster.csv");
+  roster << "bench,pivot distance,tolerance\n";
+  for (const int bench : benches) roster << bench << ",45 in,2thou/12in\n";
+  return 0;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
+  if (argc > 2 && std::string(argv[1]) == "make") return make(argv[2], argc > 3 ? std::atoi(argv[3]) : 12);
   const int scans = argc > 1 ? std::atoi(argv[1]) : 200;
   run(Edges::kSmooth, "smooth", scans / 2);
   run(Edges::kRough, "rough", scans - scans / 2);
