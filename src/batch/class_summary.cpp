@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <set>
+#include <tuple>
 
 #include "base/text.h"
 #include "fence/describe.h"
@@ -32,7 +33,7 @@ std::string error_text(const ClassResult& r) {
 }
 
 std::string error_text(double rad, Units units) {
-  return units == Units::kInch ? fixed(1000 * rad, 3) + " thou per inch" : fixed(1000 * rad, 3) + " mm/m";
+  return units == Units::kInch ? fixed(rad, 6) + " in per inch" : fixed(1000 * rad, 3) + " mm/m";
 }
 
 std::string adjust_sentence(const ClassResult& r) {
@@ -56,10 +57,19 @@ std::string again_sentence(const ClassResult& r) {
   return text + "Take the mean of several strips, cut anew.";
 }
 
+// By bench; what would be said twice is said once.
 std::vector<std::string> sentences(const std::vector<ClassResult>& results, Todo todo) {
-  std::vector<std::string> all;
+  std::vector<const ClassResult*> chosen;
   for (const ClassResult& r : results)
-    if (r.todo() == todo) all.push_back(named(r) + ": " + result_sentence(r));
+    if (r.todo() == todo) chosen.push_back(&r);
+  std::stable_sort(chosen.begin(), chosen.end(), [](const ClassResult* a, const ClassResult* b) {
+    return std::tie(a->group, a->bench) < std::tie(b->group, b->bench);
+  });
+  std::vector<std::string> all;
+  for (const ClassResult* r : chosen) {
+    const std::string sentence = named(*r) + ": " + result_sentence(*r);
+    if (std::find(all.begin(), all.end(), sentence) == all.end()) all.push_back(sentence);
+  }
   return all;
 }
 
@@ -70,20 +80,20 @@ std::string list_of(const std::vector<int>& numbers) {
 }
 
 std::string counted(std::size_t n, const std::string& thing) {
-  return std::to_string(n) + " " + thing + (n == 1 ? "" : "s");
+  const bool hisses = !thing.empty() && thing.back() == 'h';
+  return std::to_string(n) + " " + thing + (n == 1 ? "" : hisses ? "es" : "s");
 }
 
 std::vector<std::string> spread_sentences(const std::vector<ClassResult>& results, Units units) {
   const auto spread = class_spread(results);
   if (!spread) return {};
   std::vector<std::string> lines;
-  lines.push_back("The fences of " + counted(static_cast<std::size_t>(spread->benches), "bench") +
-                  (spread->benches == 1 ? "" : "es") + " are out by " + error_text(spread->mean, units) +
-                  " on the average, counter-clockwise positive" +
-                  (spread->benches > 1
-                       ? ", with a standard deviation of " + error_text(spread->standard_deviation, units)
-                       : std::string()) +
-                  ".");
+  lines.push_back(
+      "The fences of " + counted(static_cast<std::size_t>(spread->benches), "bench") + " are out by " +
+      error_text(spread->mean, units) + " on the average, counter-clockwise positive" +
+      (spread->benches > 1 ? ", with a standard deviation of " + error_text(spread->standard_deviation, units)
+                           : std::string()) +
+      ".");
   if (spread->benches == 1) return lines;
   lines.push_back("From " + error_text(spread->smallest, units) + " (bench " +
                   std::to_string(spread->smallest_bench) + ") to " + error_text(spread->largest, units) +
@@ -107,8 +117,7 @@ std::vector<std::string> caliper_sentences(const std::vector<ClassResult>& resul
   const auto caliper = class_caliper(results);
   if (!caliper) return {};
   std::vector<std::string> lines;
-  const std::string of = " at " + counted(static_cast<std::size_t>(caliper->benches), "bench") +
-                         (caliper->benches == 1 ? "" : "es");
+  const std::string of = " at " + counted(static_cast<std::size_t>(caliper->benches), "bench");
   if (caliper->size_off)
     lines.push_back("It reads " + length_text(std::abs(*caliper->size_mm), units) + " too " +
                     (*caliper->size_mm > 0 ? "wide" : "narrow") + " for everybody (the mean" + of +

@@ -162,6 +162,17 @@ class PictureLines {
 
 }  // namespace
 
+namespace {
+
+// The folder in which a picture lies is this machine's affair.
+Failure without_path(Failure failure, const PictureFile& file) {
+  const auto at = failure.text.find(file.path);
+  if (at != std::string::npos) failure.text.replace(at, file.path.size(), file.name);
+  return failure;
+}
+
+}  // namespace
+
 std::string ClassSetup::digest_of(int bench) const {
   const auto found = benches.find(bench);
   return found == benches.end() ? "-" : found->second.digest;
@@ -172,7 +183,7 @@ Result<PictureOutcome> measure_file(const PictureFile& file, const ClassSetup& s
   PictureLines lines(file, setup, out_folder);
   const auto picture = load_picture(file.path);
   if (!picture)
-    lines.report_picture(picture.failure());
+    lines.report_picture(without_path(picture.failure(), file));
   else if (auto failure = lines.strips(*picture))
     return *failure;
   return lines.take();

@@ -102,8 +102,8 @@ std::string safe_file_name(const std::string& name) {
   for (const char c : name)
     safe += is_letter(c) || is_digit(c) || c == '-' || c == '_' || (c == '.' && !safe.empty()) ? c : '_';
   constexpr std::size_t kLongest = 120;
-  if (safe == name && safe.size() <= kLongest) return safe;
-  return safe.substr(0, kLongest) + "-" + content_hash(name).substr(0, 8);
+  if (safe == name && !safe.empty() && safe.size() <= kLongest) return safe;
+  return (safe.empty() ? "_" : safe.substr(0, kLongest)) + "-" + content_hash(name).substr(0, 8);
 }
 
 std::string content_hash(const std::string& bytes) {

@@ -54,7 +54,7 @@ SheetLayout make_layout(const std::string& id, double width_mm, double height_mm
   }
   const double bar_x_y = top - 3.2;  // between the page's unprinted margin and the blocks
   layout.bar_x = {{width_mm / 2 - 76.2, bar_x_y}, {width_mm / 2 + 76.2, bar_x_y}};
-  const double bar_y_x = layout.blocks[0].x - (kind == Channel::kWide ? 2.5 : 8);
+  const double bar_y_x = layout.blocks[0].x - (kind == Channel::kWide ? 2.2 : 8);
   layout.bar_y = {{bar_y_x, height_mm / 2 - 101.6}, {bar_y_x, height_mm / 2 + 101.6}};
   return layout;
 }

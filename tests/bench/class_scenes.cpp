@@ -119,7 +119,7 @@ ClassScene class_scene(std::uint64_t seed, Edges edges) {
   out.scene.strips.clear();
   std::set<int> used;
   const int count = rng.integer(1, 6);
-  const double room = 140.0 / std::max(count, 3);
+  const double room = 134.0 / std::max(count, 3);
   for (int i = 0; i < count; ++i) {
     out.scene.strips.push_back(
         draw_strip(rng, edges, out.scene, (i - (count - 1) / 2.0) * room, std::min(room, 40.0)));
