@@ -60,7 +60,7 @@ TEST(Batch, TellsWhoMustDoWhat) {
   EXPECT_EQ(run.status, 3) << "not all were measured";
   EXPECT_THAT(run.out, HasSubstr("4 pictures, 5 strips, 4 measured."));
   EXPECT_THAT(run.out, HasSubstr("Bench 7: move the right end of the fence"));
-  EXPECT_THAT(run.out, HasSubstr("with the pivot distance in the roster the move would be told"));
+  EXPECT_THAT(run.out, HasSubstr("distance in the roster the move would be told"));
   EXPECT_THAT(run.out, HasSubstr("In the roster, but not in the pictures\n  Bench 9."));
   EXPECT_THAT(run.out, HasSubstr("whose.png, strip 1: Nothing tells whose strip this is"));
   EXPECT_THAT(run.out, HasSubstr("The caliper\n"));
