@@ -7,8 +7,7 @@ namespace tapersight {
 namespace {
 
 TEST(HtmlEscape, LeavesNothingThatHtmlWouldRead) {
-  EXPECT_EQ(html_escape("<script>alert('1')</script>"),
-            "&lt;script&gt;alert(&#39;1&#39;)&lt;/script&gt;");
+  EXPECT_EQ(html_escape("<script>alert('1')</script>"), "&lt;script&gt;alert(&#39;1&#39;)&lt;/script&gt;");
   EXPECT_EQ(html_escape("\" onload=\"x"), "&quot; onload=&quot;x");
   EXPECT_EQ(html_escape("&amp;"), "&amp;amp;");
   EXPECT_EQ(html_escape(""), "");
@@ -22,9 +21,9 @@ TEST(HtmlEscape, KeepsOtherWritingAndEmoji) {
 TEST(HtmlEscape, ReplacesWhatIsNotUtf8) {
   const std::string bad = "\xef\xbf\xbd";
   EXPECT_EQ(html_escape("a\xff z"), "a" + bad + " z");
-  EXPECT_EQ(html_escape("\xc3"), bad);                              // cut off
-  EXPECT_EQ(html_escape("\xc0\xbc"), bad + bad);                    // "<" in two bytes
-  EXPECT_EQ(html_escape("\xed\xa0\x80"), bad + bad + bad);          // a surrogate
+  EXPECT_EQ(html_escape("\xc3"), bad);                                // cut off
+  EXPECT_EQ(html_escape("\xc0\xbc"), bad + bad);                      // "<" in two bytes
+  EXPECT_EQ(html_escape("\xed\xa0\x80"), bad + bad + bad);            // a surrogate
   EXPECT_EQ(html_escape("\xf4\x90\x80\x80"), bad + bad + bad + bad);  // beyond U+10FFFF
   EXPECT_EQ(html_escape(std::string("a\0b", 3)), "a" + bad + "b");
   EXPECT_EQ(html_escape("\x1b[0m\x7f\xc2\x85"), bad + "[0m" + bad + bad);
