@@ -15,6 +15,7 @@
 #include "cli/shop_options.h"
 #include "cli/sled_options.h"
 #include "imaging/picture.h"
+#include "page/measurement_page.h"
 #include "report/caliper_report.h"
 #include "report/json.h"
 #include "report/overlay.h"
@@ -28,7 +29,7 @@ struct MeasureOptions {
   RingOptions ring;
   RecordOptions record;
   CaliperOptions caliper;
-  std::string picture, json, overlay, caliper_plot;
+  std::string picture, json, overlay, page, caliper_plot;
   std::optional<std::string> bar_x, bar_y, fence_end_at, region;
   std::optional<double> scan_dpi;
   bool without_target = false;
@@ -109,8 +110,10 @@ std::optional<Failure> check_files(const MeasureOptions& options) {
     if (!record) return record.failure();
     inputs.push_back(*record);
   }
-  if (auto failure = check_outputs(inputs, {options.json, options.overlay, options.caliper_plot}))
+  if (auto failure =
+          check_outputs(inputs, {options.json, options.overlay, options.page, options.caliper_plot}))
     return failure;
+  if (const auto failure = check_html(options.page)) return failure;
   if (options.overlay.empty() || has_ending(options.overlay, ".png")) return std::nullopt;
   return Failure{"bad-file-ending", "\"" + options.overlay + "\" does not end in .png.",
                  "The overlay is a PNG picture: let its name say so."};
@@ -161,9 +164,22 @@ std::optional<Failure> judge_caliper_into(MeasurementReport& report, const Calip
   return std::nullopt;
 }
 
-int write_rejected(const MeasureOptions& options, const MeasurementReport& report) {
+// Nothing when no page was asked for.
+Result<std::string> page_of(const MeasureOptions& options, const MeasurementReport& report,
+                            const cv::Mat& grey) {
+  return options.page.empty() ? Result<std::string>(std::string()) : measurement_page(grey, report);
+}
+
+std::optional<Failure> put_page(const MeasureOptions& options, const std::string& page) {
+  return options.page.empty() ? std::nullopt : put_out(options.page, page);
+}
+
+int write_rejected(const MeasureOptions& options, const MeasurementReport& report, const cv::Mat& grey) {
   const Failure& why = report.measurement.failure();
   const int status = report_failure(why, kNotMeasurable);
+  const auto page = page_of(options, report, grey);
+  if (!page) return report_failure(page.failure(), kFileTrouble);
+  if (const auto trouble = put_page(options, *page)) return report_failure(*trouble, kFileTrouble);
   if (options.json.empty()) return status;
   const auto trouble = put_out(options.json, measurement_json(report));
   return trouble ? report_failure(*trouble, kFileTrouble) : status;
@@ -177,6 +193,8 @@ int write_measured(const MeasureOptions& options, const MeasurementReport& repor
     if (!drawn) return report_failure(drawn.failure(), kFileTrouble);
     overlay = std::move(*drawn);
   }
+  const auto page = page_of(options, report, grey);
+  if (!page) return report_failure(page.failure(), kFileTrouble);
   const std::string json = measurement_json(report);
   if (!options.caliper_plot.empty())
     if (const auto trouble = put_out(options.caliper_plot, judgement_svg(*report.caliper, report.units)))
@@ -184,6 +202,7 @@ int write_measured(const MeasureOptions& options, const MeasurementReport& repor
   if (overlay)
     if (const auto trouble = put_out(options.overlay, *overlay))
       return report_failure(*trouble, kFileTrouble);
+  if (const auto trouble = put_page(options, *page)) return report_failure(*trouble, kFileTrouble);
   if (!options.json.empty())
     if (const auto trouble = put_out(options.json, json)) return report_failure(*trouble, kFileTrouble);
   if (const auto trouble = keep_in_record(options.record, report.advice))
@@ -214,7 +233,7 @@ int run_measure(const MeasureOptions& options) {
   if (readings)
     if (const auto failure = judge_caliper_into(*report, *readings)) return report_wrong_usage(*failure);
   return report->measurement.ok() ? write_measured(options, *report, picture->grey)
-                                  : write_rejected(options, *report);
+                                  : write_rejected(options, *report, picture->grey);
 }
 
 void add_caliper_part(CLI::App& app, MeasureOptions& options) {
@@ -236,6 +255,11 @@ void add_picture_options(CLI::App& app, MeasureOptions& options) {
   app.add_option("--overlay", options.overlay,
                  "Write a picture that shows what was found and how straight the edges are")
       ->type_name("FILE.png");
+  app.add_option(
+         "--report", options.page,
+         "Write one page that shows what to do, how sure that is and what was seen; also of a picture "
+         "that cannot be measured. For a PDF print it from a browser: it fits one sheet of paper")
+      ->type_name("FILE.html");
   add_bar_options(app, options.bar_x, options.bar_y);
   const char* without = "A scan without the printed sheet";
   app.add_flag("--without-target", options.without_target,
@@ -270,7 +294,7 @@ Command add_measure_command(CLI::App& program) {
       "A LENGTH is written like 7.5in, 7 1/2 in, 190.5mm, 5thou or .571.\n"
       "Exit status: 0 measured, 2 wrong usage, 3 the picture cannot be measured, 4 file trouble.\n"
       "Example:\n  tapersight measure bench-07.jpg --pivot left --pivot-distance 45in --tolerance "
-      "2thou/12in --overlay bench-07.png");
+      "2thou/12in --report bench-07.html");
   return {app, [options] { return run_measure(*options); }};
 }
 

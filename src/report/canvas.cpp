@@ -3,6 +3,8 @@
 #include <cairo.h>
 
 #include <cmath>
+#include <cstdint>
+#include <cstring>
 
 namespace tapersight {
 
@@ -161,6 +163,23 @@ Result<std::string> Canvas::png() {
   return Failure{"overlay-not-drawn",
                  std::string("The overlay could not be drawn: ") + cairo_status_to_string(status) + ".",
                  "Measure without --overlay."};
+}
+
+cv::Mat Canvas::blue_green_red() const {
+  cairo_surface_flush(surface_->image);
+  const unsigned char* pixels = cairo_image_surface_get_data(surface_->image);
+  const int stride = cairo_image_surface_get_stride(surface_->image);
+  cv::Mat colour(height_px_, width_px_, CV_8UC3);
+  for (int row = 0; row < height_px_; ++row)
+    for (int column = 0; column < width_px_; ++column) {
+      // RGB24 is a whole number in the processor's order (Cairo's manual, cairo_format_t).
+      std::uint32_t pixel = 0;
+      std::memcpy(&pixel, pixels + static_cast<std::ptrdiff_t>(row) * stride + 4L * column, sizeof pixel);
+      colour.at<cv::Vec3b>(row, column) = {static_cast<unsigned char>(pixel & 255),
+                                           static_cast<unsigned char>(pixel >> 8 & 255),
+                                           static_cast<unsigned char>(pixel >> 16 & 255)};
+    }
+  return colour;
 }
 
 }  // namespace tapersight

@@ -62,6 +62,8 @@ class Canvas {
 
   // PNG bytes, the same for the same drawing. Failure "overlay-not-drawn".
   Result<std::string> png();
+  // What is drawn so far, CV_8UC3 in OpenCV's order.
+  cv::Mat blue_green_red() const;
 
  private:
   struct Surface;

@@ -47,7 +47,7 @@ void run(Edges edges, const char* name, int scans) {
     all.trials.insert(all.trials.end(), t.trials.begin(), t.trials.end());
     if (t.mixed_up || t.lost) std::printf("seed %d: %d mixed up, %d lost\n", i + 1, t.mixed_up, t.lost);
     for (std::size_t k = 0; k < scene.benches.size(); ++k)
-      if (scene.benches[k]) alone.push_back(run_trial(alone_on_sheet(scene, k)));
+      if (scene.benches[k]) alone.push_back(run_alone(scene, k));
   }
   std::printf(
       "%s: %d scans, %d strips (%d that nobody can name): %d named and measured, %d reported, "

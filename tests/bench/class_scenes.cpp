@@ -138,12 +138,19 @@ ClassScene class_scene(std::uint64_t seed, Edges edges) {
   return out;
 }
 
-ScanScene alone_on_sheet(const ClassScene& made, std::size_t strip) {
+Trial run_alone(const ClassScene& made, std::size_t strip) {
   ScanScene scene = made.scene;
-  scene.strips = {made.scene.strips[strip]};
-  scene.tags.clear();
-  if (std::abs(scene.strips.front().angle_deg) > 90) scene.strips.front().angle_deg -= 180;
-  return scene;
+  scene.tags = {tag_at_fence_end(scene.strips[strip], 1)};
+  // Far off the glass rather than away: a strip's random edges go by its place in the list.
+  for (std::size_t i = 0; i < scene.strips.size(); ++i)
+    if (i != strip) scene.strips[i].offset_x_mm += 5000;
+  const RenderedScan scan = render_scan(scene);
+  const double dpi = scene.dpi;
+  const auto measured = measure_picture(scan.image, dpi, dpi);
+  if (measured) return trial_of(*measured, scene.strips[strip], scan.truth.strips[strip]);
+  Trial refused;
+  refused.refused = measured.failure().code;
+  return refused;
 }
 
 ClassTrial run_class_trial(const ClassScene& made) {
@@ -175,6 +182,7 @@ ClassTrial run_class_trial(const ClassScene& made) {
     } else if (strip.bench && strip.bench == made.benches[i] &&
                fence_end_right(*strip.measured, scan.truth.strips[i])) {
       ++out.attributed;
+      out.trial_strips.push_back(i);
       out.trials.push_back(trial_of(*strip.measured, made.scene.strips[i], scan.truth.strips[i]));
     } else {
       ++out.mixed_up;

@@ -20,9 +20,8 @@ struct ClassScene {
 // of straight; now and then a tag is missing, turned round, double, at both ends, or alone.
 ClassScene class_scene(std::uint64_t seed, Edges edges);
 
-// One of its strips in the same place on the same sheet, without the others and without tags. Its fence end lies
-// towards the bottom, and its random edges are others.
-ScanScene alone_on_sheet(const ClassScene& scene, std::size_t strip);
+// One of its strips measured alone, the very same pixels with its tag, the others taken away.
+Trial run_alone(const ClassScene& scene, std::size_t strip);
 
 struct ClassTrial {
   int strips = 0;      // in the scene
@@ -31,8 +30,9 @@ struct ClassTrial {
   int mixed_up = 0;    // measured under a wrong number or with the wrong fence end, or called by a number
                        // that the tags leave open
   int lost = 0;        // neither measured nor reported
-  int loose_tags_told = 0;    // of scene.loose_tags
-  std::vector<Trial> trials;  // of those attributed
+  int loose_tags_told = 0;                // of scene.loose_tags
+  std::vector<Trial> trials;              // of those attributed
+  std::vector<std::size_t> trial_strips;  // which of the scene's strips each of them is
   std::vector<std::string> reasons;
 };
 

@@ -13,7 +13,7 @@ using namespace testing;
 
 TEST(Strips, NoneIsMixedUpAndAllAreTold) {
   int strips = 0, attributed = 0, open = 0;
-  std::vector<Trial> together, alone;
+  std::vector<Trial> together;
   for (std::uint64_t seed = 1; seed <= 16; ++seed) {
     const ClassScene made = class_scene(seed, seed % 2 == 0 ? Edges::kSmooth : Edges::kRough);
     const ClassTrial trial = run_class_trial(made);
@@ -24,15 +24,16 @@ TEST(Strips, NoneIsMixedUpAndAllAreTold) {
     attributed += trial.attributed;
     together.insert(together.end(), trial.trials.begin(), trial.trials.end());
     for (std::size_t k = 0; k < made.benches.size(); ++k) open += made.benches[k] ? 0 : 1;
-    for (std::size_t k = 0; k < made.benches.size() && k < 2; ++k)
-      if (made.benches[k]) alone.push_back(run_trial(alone_on_sheet(made, k)));
+    if (trial.trials.empty()) continue;
+    // The very same pixels without the other strips: the search may find a slightly other outline, no more.
+    const Trial alone = run_alone(made, trial.trial_strips.front());
+    ASSERT_TRUE(alone.refused.empty()) << alone.refused;
+    EXPECT_NEAR(trial.trials.front().error, alone.error, alone.u) << "seed " << seed;
+    EXPECT_NEAR(trial.trials.front().u, alone.u, 0.5 * alone.u) << "seed " << seed;
   }
   EXPECT_GT(open, 2) << "nothing was there to be told";
   EXPECT_GE(attributed, 0.95 * (strips - open));
-  const Summary all = summarise(together), single = summarise(alone);
-  EXPECT_GE(all.covered, 0.88);
-  // A median of some 40 errors is known to a fifth or so.
-  EXPECT_LT(all.median_thou, 1.7 * single.median_thou) << "worse than alone";
+  EXPECT_GE(summarise(together).covered, 0.88);
 }
 
 ScanScene wide_scene(std::uint64_t seed = 3) {
