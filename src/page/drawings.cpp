@@ -215,12 +215,12 @@ Markup interval_scale(const IntervalView& view, const std::string& unit, const s
   return svg::drawing(kWidth, kAxisY + 42, "scale", alt, drawn);
 }
 
-Markup interval_mark(const IntervalView& view, const std::string& alt) {
+Markup interval_mark(const IntervalView& view) {
   const IntervalPlace place{3, 117, view.half_span};
   Markup drawn = tolerance_band(view, place, 1, 23);
   drawn += stroke(place.at(0), 1, place.at(0), 23, "zero");
   drawn += interval_bar(view, place, 16, 5);
-  return svg::drawing(120, 24, "mark", alt, drawn);
+  return svg::drawing(120, 24, "mark", "", drawn);
 }
 
 Markup residual_drawing(const StripMeasurement& strip, int side, Units units, const std::string& alt) {

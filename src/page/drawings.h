@@ -21,8 +21,8 @@ double half_span_for(double reach, std::optional<double> tolerance);
 
 // The scale with its numbers; `unit` names them, `alt` says in words what is seen.
 Markup interval_scale(const IntervalView& view, const std::string& unit, const std::string& alt);
-// The same without numbers, for a row of a table.
-Markup interval_mark(const IntervalView& view, const std::string& alt);
+// The same without numbers, for a row of a table that has them beside it; silent for a screen reader.
+Markup interval_mark(const IntervalView& view);
 
 // One edge's residuals along the strip, as the edge would look enlarged across: outward is up for the right
 // edge (side 1) and down for the left.

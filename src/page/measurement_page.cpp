@@ -42,7 +42,8 @@ Markup cautions_box(const std::vector<std::string>& cautions, const char* title)
 // --- what to do --------------------------------------------------------------------------------------------
 
 Markup headline(const MeasurementReport& report, Standing standing, const std::string& why) {
-  const std::string words = standing_words(standing, report.wishes.ring.has_value());
+  const std::string words =
+      standing_words(standing, {report.wishes.ring.has_value(), report.wishes.tolerance.has_value()});
   Markup badge = standing_sign(standing) + words_in("span", words);
   Markup which = text("From the picture ") + foreign(report.picture.file);
   return element("header", {{"class", std::string("headline ") + standing_name(standing)}},
@@ -216,7 +217,7 @@ Markup widths_part(const MeasurementReport& report) {
   const StripMeasurement& strip = report.measurement->strip;
   const double U_mm = t_factor(kCoverage, strip.dof) * strip.u_width_mm;
   const auto width = [&](double mm) { return length_with_uncertainty(mm, U_mm, report.units); };
-  std::vector<std::string> names{"At the strip's very end", "Picture"};
+  std::vector<std::string> names{"Width", "Picture, at the very end"};
   std::vector<std::string> fence{width(strip.fence_end_width_mm)}, far{width(strip.far_end_width_mm)};
   Markup content;
   if (const auto& judged = report.caliper) {
@@ -256,7 +257,7 @@ Markup budget_row(const BudgetRow& row, const MeasurementReport& report) {
   const double share = std::pow(row.u / report.measurement->strip.u_taper, 2);
   const std::string percent = fixed(100 * share, share < 0.01 ? 1 : 0) + " %";
   Markup part = words_in("b", row.source) + text(": " + row.text + dof_text(row.dof));
-  Markup size = words_in("span", budget_number(over_cut(row.u, report), report)) +
+  Markup size = words_in("span", budget_number(over_cut(row.u, report), report)) + text(" ") +
                 element("span", {{"class", "share"}, {"style", "--share:" + fixed(100 * share, 1) + "%"}},
                         text(percent));
   return element("tr", element("th", {{"scope", "row"}}, part) + element("td", size) +
@@ -289,8 +290,7 @@ Markup budget_part(const MeasurementReport& report) {
 // --- set-up and settings -----------------------------------------------------------------------------------
 
 Markup setup_part(const MeasurementReport& report) {
-  std::string alt = "The sled from above.";
-  for (const std::string& sentence : setup_words(report.setup, report.wishes.ring)) alt += " " + sentence;
+  std::string alt = "The sled from above: " + setup_words(report.setup, report.wishes.ring);
   if (report.move)
     for (const std::string& sentence : describe_move(*report.move, report.setup, report.units))
       alt += " " + sentence;

@@ -149,9 +149,7 @@ Markup settings_list(const MeasurementReport& report) {
     rows += sheet_row(*report.measurement);
     rows += row("Edges", text(edges_words(report.measurement->strip, report.units)));
   }
-  Markup setup;
-  for (const std::string& sentence : setup_words(report.setup, report.wishes.ring)) setup += text(sentence);
-  rows += row("Set-up", setup);
+  rows += row("Set-up", text(setup_words(report.setup, report.wishes.ring)));
   if (const auto& record = report.wishes.record)
     rows += row("Record", foreign(record->sled) + text(": " + std::to_string(record->entries.size()) +
                                                        " entries before this one"));

@@ -39,14 +39,14 @@ Standing standing_of(const MeasurementReport& report) {
   return Standing::kUndecided;
 }
 
-std::string standing_words(Standing standing, bool ring) {
+std::string standing_words(Standing standing, const StandingTerms& terms) {
   switch (standing) {
     case Standing::kSquare:
-      return ring ? "True" : "Square";
+      return terms.ring ? "True" : "Square";
     case Standing::kUndecided:
       return "Cannot be told yet";
     case Standing::kAdjust:
-      return ring ? "Not true" : "Not square";
+      return (terms.tolerance_given ? "Not " : "Out of ") + std::string(terms.ring ? "true" : "square");
     case Standing::kNotMeasured:
       break;
   }

@@ -17,8 +17,12 @@ enum class Standing {
 
 Standing standing_of(const MeasurementReport& report);
 
-// "Square", "Cannot be told yet", "Not square", "Not measured"; of a ring it says "true".
-std::string standing_words(Standing standing, bool ring = false);
+struct StandingTerms {
+  bool ring = false;  // of a ring it says "true" for "square"
+  bool tolerance_given = true;
+};
+// "Square", "Cannot be told yet", "Not square" (without a tolerance "Out of square"), "Not measured".
+std::string standing_words(Standing standing, const StandingTerms& terms = {});
 
 // A sign that differs in shape, drawn in the colour of the text around it; silent for a screen reader.
 Markup standing_sign(Standing standing);

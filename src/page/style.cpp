@@ -36,7 +36,7 @@ section>:last-child,aside>:last-child,figure>:last-child,header>:last-child{marg
 .not-measured{--standing:var(--not-measured)}
 .sign{flex:none;fill:none;stroke:currentColor;stroke-width:2.2;stroke-linejoin:round;stroke-linecap:round}
 .remedy{font-size:1.25rem;line-height:1.35;margin-top:0}
-.steps{margin:0;padding-left:1.7rem}
+.steps{margin:0;padding-left:2.1rem}
 .steps li{margin:0 0 .5rem;padding-left:.15rem}
 .steps li::marker{font-weight:700}
 .moving li:first-child,.cautions,.mind{border-left:.3rem solid var(--adjust);background:var(--ground);
@@ -94,6 +94,21 @@ background:linear-gradient(var(--quiet),var(--quiet)) 0/var(--share) 100% no-rep
 .settings dt{font-weight:700}
 .settings dd{margin:0}
 code{font:0.875rem/1.4 ui-monospace,"DejaVu Sans Mono",monospace;overflow-wrap:anywhere}
+.counts{list-style:none;margin:0;padding:0;display:flex;flex-wrap:wrap;gap:.4rem 1.4rem;order:-1}
+.counts li{display:flex;align-items:center;gap:.4rem;color:var(--standing);font-weight:700}
+.counts .sign,td .badge .sign{width:1.4rem;height:1.4rem}
+td p,th p{margin:.15rem 0}
+.benches th:first-child{width:24%}
+.benches td:nth-child(2){width:9rem}
+.benches .mark{margin-bottom:.2rem}
+.number{white-space:nowrap}
+.refused img{max-height:7rem;width:auto;max-width:100%}
+.refused p{font-size:.8rem;color:var(--quiet)}
+th button{font:inherit;color:inherit;background:none;border:0;border-bottom:1px dashed currentColor;padding:.2rem 0;
+cursor:pointer;text-align:left}
+th button:focus-visible{outline:3px solid var(--left);outline-offset:2px}
+th[aria-sort=ascending] button::after{content:" \25B2"}
+th[aria-sort=descending] button::after{content:" \25BC"}
 @media (max-width:30rem){th,td{padding-right:.35rem}table{font-size:.86rem}
 .budget thead{position:absolute;clip-path:inset(50%);width:1px;height:1px;overflow:hidden}}
 @media (min-width:62rem){.columns{display:grid;grid-template-columns:minmax(0,1fr) minmax(0,1fr);gap:1rem}
@@ -132,6 +147,8 @@ figcaption{margin-top:.15rem}
 th,td{padding-top:.12rem;padding-bottom:.12rem}
 .share{display:inline-block;min-width:0;margin-left:.4rem}
 .share::before{width:3.2rem;height:.3rem}
+.class-sheet{font-size:1.15rem}.class-sheet section{columns:auto}
+th button{border:0}th[aria-sort] button::after{content:""!important}
 #settings{break-inside:avoid}
 .settings{columns:2;column-gap:5mm}
 .settings div{display:grid;grid-template-columns:14mm 1fr;margin-bottom:.1rem;break-inside:avoid}

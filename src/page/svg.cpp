@@ -12,12 +12,13 @@ std::string number(double value) {
 }  // namespace
 
 Markup drawing(double width, double height, const char* look, const std::string& alt, const Markup& shapes) {
-  return element("svg",
-                 {{"viewBox", "0 0 " + number(width) + " " + number(height)},
-                  {"class", std::string("drawing ") + look},
-                  {"role", "img"},
-                  {"aria-label", alt}},
-                 shapes);
+  Attributes attributes{{"viewBox", "0 0 " + number(width) + " " + number(height)},
+                        {"class", std::string("drawing ") + look}};
+  if (alt.empty())
+    attributes.emplace_back("aria-hidden", "true");
+  else
+    attributes.insert(attributes.end(), {{"role", "img"}, {"aria-label", alt}});
+  return element("svg", attributes, shapes);
 }
 
 Markup stroke(double x1, double y1, double x2, double y2, const char* look) {

@@ -10,7 +10,7 @@ namespace tapersight::svg {
 
 using Points = std::vector<std::pair<double, double>>;
 
-// A whole picture for a screen reader: one image with `alt` as its words.
+// One image for a screen reader, with `alt` as its words; silent when there are none.
 Markup drawing(double width, double height, const char* look, const std::string& alt, const Markup& shapes);
 
 Markup stroke(double x1, double y1, double x2, double y2, const char* look);

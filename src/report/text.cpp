@@ -56,10 +56,6 @@ std::vector<std::string> warning_texts(const std::vector<Warning>& warnings) {
   return texts;
 }
 
-void append(std::vector<std::string>& all, const std::vector<std::string>& more) {
-  all.insert(all.end(), more.begin(), more.end());
-}
-
 std::string readings_text(const WidthsReport& report) {
   const auto length = [&](double mm) { return plain_length_text(mm, report.units); };
   const std::string each = " apart; each reading taken as good to ";
@@ -81,7 +77,7 @@ std::string taper_text(double taper, double U, Units units) {
 std::string measurement_text(const MeasurementReport& report) {
   std::string out = "Measured\n";
   std::vector<std::string> measured = measured_things(report);
-  append(measured, setup_words(report.setup, report.wishes.ring));
+  measured.push_back("Set-up: " + setup_words(report.setup, report.wishes.ring));
   for (const std::string& line : measured) put(out, "  ", line);
   put_advice(out, *report.fence, report.move, report.wishes, report.advice, report.setup, report.units,
              measured_from(report));
@@ -95,7 +91,7 @@ std::string measurement_text(const MeasurementReport& report) {
 std::string correction_text(const WidthsReport& report) {
   std::string out = report.gap ? "From the closing gap\n" : "From two widths\n";
   std::vector<std::string> typed{readings_text(report)};
-  append(typed, setup_words(report.setup, report.wishes.ring));
+  typed.push_back("Set-up: " + setup_words(report.setup, report.wishes.ring));
   for (const std::string& line : typed) put(out, "  ", line);
   put_advice(out, report.fence, report.move, report.wishes, report.advice, report.setup, report.units,
              measured_from(report));

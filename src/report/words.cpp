@@ -11,21 +11,21 @@ std::string roughness_text(double mm, Units units) {
   return units == Units::kInch ? fixed(mm / kMmPerThou, 2) + " thou" : fixed(mm * 1000, 0) + " um";
 }
 
-std::vector<std::string> sled_words(const SledSetup& setup) {
-  return {"Set-up: " + std::to_string(setup.turns) + " turns (" + std::to_string(setup.turns + 1) +
-          " cuts), the fence on the " +
-          (setup.fence == FenceSide::kNear ? std::string("operator's") : std::string("far")) +
-          " side, the strip falls to the " + std::string(side_name(setup.strip_falls)) + " of the blade."};
+std::string sled_words(const SledSetup& setup) {
+  return std::to_string(setup.turns) + " turns (" + std::to_string(setup.turns + 1) +
+         " cuts), the fence on the " +
+         (setup.fence == FenceSide::kNear ? std::string("operator's") : std::string("far")) +
+         " side, the strip falls to the " + std::string(side_name(setup.strip_falls)) + " of the blade.";
 }
 
-std::vector<std::string> ring_words(const RingSetup& ring) {
-  return {"Set-up: a ring of " + std::to_string(ring.pieces) + " pieces, " +
-          (ring.mitred_ends == 2 ? "both ends" : "one end") +
-          " of each cut on this fence, which stands turned " +
-          (ring.lean == MitreLean::kClockwise ? "clockwise" : "counter-clockwise") +
-          " from square, seen from above; the outside of the gap, or of the strip fitted into it, counts as "
-          "its fence "
-          "end."};
+std::string ring_words(const RingSetup& ring) {
+  return "a ring of " + std::to_string(ring.pieces) + " pieces, " +
+         (ring.mitred_ends == 2 ? "both ends" : "one end") +
+         " of each cut on this fence, which stands turned " +
+         (ring.lean == MitreLean::kClockwise ? "clockwise" : "counter-clockwise") +
+         " from square, seen from above; the outside of the gap, or of the strip fitted into it, counts as "
+         "its fence "
+         "end.";
 }
 
 }  // namespace
@@ -59,7 +59,7 @@ std::vector<std::string> measured_things(const MeasurementReport& report) {
   return lines;
 }
 
-std::vector<std::string> setup_words(const SledSetup& setup, const std::optional<RingSetup>& ring) {
+std::string setup_words(const SledSetup& setup, const std::optional<RingSetup>& ring) {
   return ring ? ring_words(*ring) : sled_words(setup);
 }
 

@@ -14,7 +14,8 @@ std::string dpi_text(const PictureFacts& picture);
 // The picture, the sheet and the strip's edges. Only for a report whose measurement holds a value.
 std::vector<std::string> measured_things(const MeasurementReport& report);
 
-std::vector<std::string> setup_words(const SledSetup& setup, const std::optional<RingSetup>& ring);
+// "4 turns (5 cuts), the fence on ...": one sentence, in small letters at its beginning.
+std::string setup_words(const SledSetup& setup, const std::optional<RingSetup>& ring);
 
 // What the printed sheet takes, a little play left; for a caliper as long as a sled's board.
 double longest_strip_mm(MeasuredFrom from);
