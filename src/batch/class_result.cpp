@@ -56,6 +56,7 @@ void read_decision(const ordered_json& decision, ClassResult& result) {
   if (!decision.is_object()) return;
   result.verdict = decision.at("verdict").get<std::string>();
   result.tolerance = decision.at("tolerance_typed").get<std::string>();
+  result.tolerance_rad = number_of(decision, "tolerance");
   result.settled_by_length_mm = number_of(decision.at("would_settle"), "strip_length_mm");
 }
 
@@ -99,9 +100,14 @@ std::string joined(const std::vector<std::string>& words) {
 }
 
 std::vector<std::string> csv_row(const ClassResult& r) {
-  std::vector<std::string> row = {
-      r.group,    r.bench ? std::to_string(*r.bench) : "", r.picture,          std::to_string(r.strip),
-      r.named_by, r.measured ? "measured" : "reported",    todo_name(r.todo())};
+  std::vector<std::string> row = {r.group,
+                                  r.bench ? std::to_string(*r.bench) : "",
+                                  r.student,
+                                  r.picture,
+                                  std::to_string(r.strip),
+                                  r.named_by,
+                                  r.measured ? "measured" : "reported",
+                                  todo_name(r.todo())};
   row.push_back(r.twice ? "bench-twice" : r.reason ? r.reason->code : "");
   row.push_back(r.twice    ? "The bench comes twice: take one of its strips or pictures away."
                 : r.reason ? r.reason->text + " " + r.reason->remedy
@@ -153,6 +159,7 @@ std::string result_json(const ResultLine& line) {
   out["picture"] = line.picture;
   out["strip"] = line.strip;
   out["bench"] = line.bench ? ordered_json(*line.bench) : ordered_json(nullptr);
+  out["student"] = line.student;
   out["named_by"] = name_of(line.named_by);
   out["status"] = line.report != nullptr ? "measured" : "reported";
   out["reason"] = nullptr;
@@ -179,6 +186,7 @@ Result<ClassResult> read_result_line(const std::string& text) {
     result.picture = json.at("picture").get<std::string>();
     result.strip = json.at("strip").get<int>();
     if (!json.at("bench").is_null()) result.bench = json.at("bench").get<int>();
+    result.student = text_or_empty(json.at("student"));
     result.named_by = text_or_empty(json.at("named_by"));
     result.overlay = text_or_empty(json.at("overlay"));
     const ordered_json& reason = json.at("reason");
@@ -223,6 +231,7 @@ std::string results_jsonl(const std::vector<ClassResult>& results) {
 std::string results_csv(const std::vector<ClassResult>& results) {
   std::string out = csv_line({"class",
                               "bench",
+                              "student",
                               "picture",
                               "strip",
                               "named_by",

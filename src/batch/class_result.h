@@ -5,6 +5,7 @@
 //   picture     the picture's name
 //   strip       1, 2, ... from left to right on the sheet as printed; 0: the picture as a whole, or a tag
 //   bench       number or null
+//   student     as the roster has it, "" without
 //   named_by    "tag", "file-name" or null
 //   status      "measured" or "reported"
 //   reason      {code, text, remedy} when reported
@@ -30,6 +31,7 @@ struct ResultLine {
   std::string picture;
   int strip = 0;
   std::optional<int> bench;
+  std::string student;  // of the roster, may be empty
   NamedBy named_by = NamedBy::kNothing;
   std::optional<Failure> reason;
   std::string overlay;                        // empty: none
@@ -49,7 +51,7 @@ struct CaliperFinding {
 // A line read back: what summary and table need of it.
 struct ClassResult {
   std::string json;  // the line itself
-  std::string group, picture, named_by, overlay;
+  std::string group, picture, student, named_by, overlay;
   int strip = 0;
   std::optional<int> bench;
   std::optional<Failure> reason;
@@ -59,7 +61,8 @@ struct ClassResult {
   Units units = Units::kInch;
   double error = 0, error_U = 0;  // of the fence, rad
   bool sense_known = false;
-  std::string sense;                           // "counterclockwise", ...
+  std::string sense;  // "counterclockwise", ...
+  std::optional<double> tolerance_rad;
   std::string verdict, tolerance;              // empty without a tolerance
   std::optional<double> settled_by_length_mm;  // of a longer strip, when the verdict is open
   std::optional<double> move_mm, move_U_mm;    // with a pivot distance

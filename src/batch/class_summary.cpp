@@ -23,6 +23,7 @@ bool counts(const ClassResult& r) {
 
 std::string named(const ClassResult& r) {
   std::string name = r.bench ? "Bench " + std::to_string(*r.bench) : r.picture;
+  if (!r.student.empty()) name += " (" + r.student + ")";
   if (!r.bench && r.strip > 0) name += ", strip " + std::to_string(r.strip);
   return r.group.empty() ? name : r.group + ", " + name;
 }
@@ -261,8 +262,8 @@ std::string class_text(const std::vector<ClassResult>& results, const ClassNotes
   if (!again.empty()) put_all(out, "When you cut again", cutting_cautions());
   if (!notes.folder.empty())
     put_all(out, "Written",
-            {"results.csv, results.jsonl and the pictures in " + std::string("overlays/") + ", in " +
-             notes.folder + "."});
+            {"class.html, results.csv, results.jsonl and the pictures in " + std::string("overlays/") +
+             ", in " + notes.folder + "."});
   return out;
 }
 

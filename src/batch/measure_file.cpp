@@ -68,7 +68,9 @@ class PictureLines {
     if (by_name_) line.named_by = NamedBy::kFileName;
   }
 
-  void add(const ResultLine& line) {
+  void add(ResultLine line) {
+    if (line.bench && setup_.benches.count(*line.bench) > 0)
+      line.student = setup_.benches.at(*line.bench).student;
     if (line.bench) outcome_.benches.push_back(*line.bench);
     told_.push_back({line.bench.value_or(0), line.reason ? line.reason->code : std::string()});
     outcome_.lines.push_back(result_json(line));

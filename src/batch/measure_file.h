@@ -18,7 +18,8 @@ struct BenchSetup {
   std::optional<Tolerance> tolerance;
   AdjustMeans means;
   std::optional<CaliperFile> caliper;
-  std::string digest;  // changes with anything of the above
+  std::string student;  // may be empty
+  std::string digest;   // changes with anything of the above
 };
 
 struct ClassSetup {

@@ -34,6 +34,7 @@ Result<int> bench_of(const CsvRecord& record, std::size_t column) {
                     "Write a whole number from 1 to 599.");
 }
 
+constexpr const char* kStudent = "student";
 constexpr const char* kHeaderRemedy =
     "Let its first line name the columns, one of them bench: bench,pivot distance,tolerance";
 
@@ -56,7 +57,8 @@ Result<Roster> parse_roster(std::string_view text, const std::vector<std::string
     if (!named.insert(columns[i]).second)
       return bad_roster(header.line, "the column \"" + header.fields[i] + "\" comes twice.",
                         "Keep one of them.");
-    if (i != bench && std::find(known.begin(), known.end(), columns[i]) == known.end()) {
+    if (i != bench && columns[i] != kStudent &&
+        std::find(known.begin(), known.end(), columns[i]) == known.end()) {
       roster.unused_columns.push_back(header.fields[i]);
       columns[i].clear();
     }
@@ -68,9 +70,13 @@ Result<Roster> parse_roster(std::string_view text, const std::vector<std::string
                         "Put a field that holds the separator itself into quotation marks.");
     const auto number = bench_of(record, bench);
     if (!number) return number.failure();
-    RosterRow row{record.line, *number, {}};
+    RosterRow row;
+    row.line = record.line;
+    row.bench = *number;
     for (std::size_t i = 0; i < record.fields.size(); ++i)
-      if (i != bench && !columns[i].empty() && !record.fields[i].empty())
+      if (columns[i] == kStudent)
+        row.student = record.fields[i];
+      else if (i != bench && !columns[i].empty() && !record.fields[i].empty())
         row.fields.emplace_back(columns[i], record.fields[i]);
     for (const RosterRow& other : roster.rows)
       if (other.bench == row.bench)

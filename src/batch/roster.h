@@ -4,8 +4,8 @@
 //   7,45 in,2thou/12in,left,".571, .570",".506, .507"
 //
 // Columns are named like the options of the command line, without the dashes in front; capitals, spaces and
-// underscores are as good. Only "bench" has to be there. An empty field leaves the option as it is for the
-// class.
+// underscores are as good. Only "bench" has to be there; "student" is for a name. An empty field leaves the
+// option as it is for the class.
 #pragma once
 #include <string>
 #include <string_view>
@@ -17,8 +17,9 @@
 namespace tapersight {
 
 struct RosterRow {
-  int line = 0;                                             // in the file
-  int bench = 0;                                            // 1..599
+  int line = 0;   // in the file
+  int bench = 0;  // 1..599
+  std::string student;
   std::vector<std::pair<std::string, std::string>> fields;  // option's name ("pivot-distance") and value
 };
 

@@ -53,7 +53,8 @@ Result<BenchSetup> bench_setup(const RosterRow& row, const SledOptions& for_all)
     if (!readings) return in_line(row.line, readings.failure());
     bench.caliper = *readings;
   }
-  bench.digest = content_hash(digest_text(sled, caliper));
+  bench.student = row.student;
+  bench.digest = content_hash(row.student + digest_text(sled, caliper));
   return bench;
 }
 
@@ -64,10 +65,15 @@ Result<ResolvedClass> resolve_class(const ClassOptions& options) {
   if (!sled) return sled.failure();
   ResolvedClass all;
   all.units = sled->units;
+  all.cut_length_mm = sled->setup.cut_length_mm;
   all.setup.program_version = kProgramVersion;
   all.setup.group = options.group;
   if (const auto failure = set_bars(all.setup.options, options.bar_x, options.bar_y, sled->units))
     return *failure;
+  all.setup.digest =
+      content_hash(std::string(kProgramVersion) + "\n" + options.group + "\n" + options.bar_x.value_or("") +
+                   "\n" + options.bar_y.value_or("") + "\n" + std::string(units_name(sled->units)));
+  if (options.roster.empty()) return all;
   const auto text = read_file(options.roster);
   if (!text) return text.failure();
   const auto roster = parse_roster(*text, known_columns());
@@ -78,9 +84,6 @@ Result<ResolvedClass> resolve_class(const ClassOptions& options) {
     all.setup.benches[row.bench] = std::move(*bench);
   }
   all.unused_columns = roster->unused_columns;
-  all.setup.digest =
-      content_hash(std::string(kProgramVersion) + "\n" + options.group + "\n" + options.bar_x.value_or("") +
-                   "\n" + options.bar_y.value_or("") + "\n" + std::string(units_name(sled->units)));
   return all;
 }
 

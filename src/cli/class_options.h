@@ -18,11 +18,12 @@ struct ClassOptions {
 struct ResolvedClass {
   ClassSetup setup;
   Units units = Units::kInch;               // of the summary
+  double cut_length_mm = 304.8;             // over which the class sheet states errors
   std::vector<std::string> unused_columns;  // of the roster
 };
 
-// Reads the roster and checks every bench before anything is measured. Failures: those of the roster, and
-// those of resolve() and read_caliper(), with the roster's line.
+// Reads the roster, if one is given, and checks every bench before anything is measured. Failures: those of
+// the roster, and those of resolve() and read_caliper(), with the roster's line.
 Result<ResolvedClass> resolve_class(const ClassOptions& options);
 
 }  // namespace tapersight

@@ -8,6 +8,7 @@
 #include <thread>
 
 #include "base/text.h"
+#include "batch/class_page.h"
 #include "batch/class_run.h"
 #include "batch/class_summary.h"
 #include "batch/roster.h"
@@ -69,6 +70,16 @@ int tell(const std::vector<ClassResult>& results, const ClassNotes& notes, Units
   return all_measured(results, notes) ? kMeasured : kNotMeasurable;
 }
 
+std::optional<Failure> write_page(const std::vector<ClassResult>& results, const ClassNotes& notes,
+                                  const BatchOptions& options, const ResolvedClass& resolved) {
+  ClassPageOptions page;
+  page.title = options.for_class.group;
+  page.program_version = kProgramVersion;
+  page.units = resolved.units;
+  page.cut_length_mm = resolved.cut_length_mm;
+  return put_out(options.out + "/class.html", class_page(results, notes, page));
+}
+
 std::vector<int> benches_of(const ClassSetup& setup) {
   std::vector<int> benches;
   for (const auto& [bench, unused] : setup.benches) benches.push_back(bench);
@@ -80,16 +91,13 @@ int run_merge(const BatchOptions& options) {
     return report_wrong_usage({"merge-alone", "--merge puts results together and measures nothing.",
                                "Leave pictures, --resume, --watch and --jobs out."});
   if (const auto failure = make_folder(options.out)) return report_failure(*failure, kFileTrouble);
+  const auto resolved = resolve_class(options.for_class);
+  if (!resolved) return report_wrong_usage(resolved.failure());
   ClassNotes notes;
-  Units units = Units::kInch;
-  if (!options.for_class.roster.empty()) {
-    const auto resolved = resolve_class(options.for_class);
-    if (!resolved) return report_wrong_usage(resolved.failure());
-    notes.all_benches = benches_of(resolved->setup);
-    units = resolved->units;
-  }
+  notes.all_benches = benches_of(resolved->setup);
   std::vector<std::string> outputs;
-  for (const char* name : {"results.csv", "results.jsonl"}) outputs.push_back(options.out + "/" + name);
+  for (const char* name : {"results.csv", "results.jsonl", "class.html"})
+    outputs.push_back(options.out + "/" + name);
   std::vector<std::string> inputs = options.merge;
   if (const auto failure = check_outputs(inputs, outputs)) return report_wrong_usage(*failure);
   const auto results = merge_results(options.merge, options.out);
@@ -100,20 +108,27 @@ int run_merge(const BatchOptions& options) {
   for (const ClassResult& r : *results) ++pictures[{r.group, r.picture}];
   notes.pictures = notes.pictures_done = static_cast<int>(pictures.size());
   notes.folder = options.out;
-  return tell(*results, notes, units);
+  if (const auto failure = write_page(*results, notes, options, *resolved))
+    return report_failure(*failure, kFileTrouble);
+  return tell(*results, notes, resolved->units);
 }
 
-// The summary of what is done; the results are on the disk.
-int finish(ClassRun& run, const ResolvedClass& resolved, const BatchOptions& options, std::size_t pictures,
-           std::size_t done) {
-  if (const auto failure = run.finish()) return report_failure(*failure, kFileTrouble);
+// Writes what is done.
+std::optional<Failure> write_all(ClassRun& run, const ResolvedClass& resolved, const BatchOptions& options,
+                                 const ClassNotes& notes) {
+  if (auto failure = run.finish()) return failure;
+  return write_page(run.results(), notes, options, resolved);
+}
+
+ClassNotes notes_of(const ResolvedClass& resolved, const BatchOptions& options, std::size_t pictures,
+                    std::size_t done) {
   ClassNotes notes;
   notes.pictures = static_cast<int>(pictures);
   notes.pictures_done = static_cast<int>(done);
   notes.all_benches = benches_of(resolved.setup);
   notes.unused_columns = resolved.unused_columns;
   notes.folder = options.out;
-  return tell(run.results(), notes, resolved.units);
+  return notes;
 }
 
 // What a file looks like from outside: while a scanner writes it, this changes.
@@ -179,12 +194,16 @@ int run_watch(ClassRun& run, const ResolvedClass& resolved, const BatchOptions& 
       if (!worked) return report_failure(worked.failure(), kFileTrouble);
       done = *worked;
       measured = looks;
-      if (const auto failure = run.finish()) return report_failure(*failure, kFileTrouble);
+      if (const auto failure = write_all(run, resolved, options, notes_of(resolved, options, done, done)))
+        return report_failure(*failure, kFileTrouble);
     }
     for (int tenth = 0; tenth < 10 && !g_stop; ++tenth)
       std::this_thread::sleep_for(std::chrono::milliseconds(100));
   }
-  return finish(run, resolved, options, done, done);
+  const ClassNotes notes = notes_of(resolved, options, done, done);
+  if (const auto failure = write_all(run, resolved, options, notes))
+    return report_failure(*failure, kFileTrouble);
+  return tell(run.results(), notes, resolved.units);
 }
 
 int run_batch(const BatchOptions& options) {
@@ -213,7 +232,10 @@ int run_batch(const BatchOptions& options) {
   });
   progress.reset();
   if (!done) return report_failure(done.failure(), kFileTrouble);
-  return finish(**run, *resolved, options, pictures->size(), *done);
+  const ClassNotes notes = notes_of(*resolved, options, pictures->size(), *done);
+  if (const auto failure = write_all(**run, *resolved, options, notes))
+    return report_failure(*failure, kFileTrouble);
+  return tell((*run)->results(), notes, resolved->units);
 }
 
 }  // namespace
@@ -240,7 +262,8 @@ Command add_batch_command(CLI::App& program) {
   add_sled_options(*app, options->for_class.sled);
   add_shop_options(*app, options->for_class.sled);
   app->footer(
-      "The roster's first line names its columns: bench, and any of the options above and of the caliper's\n"
+      "The roster's first line names its columns: bench, perhaps student, and any of the options above and "
+      "of the caliper's\n"
       "(fence-end-readings, far-end-readings, closed-jaws, ...), which then hold for that bench.\n"
       "A strip belongs to the bench of its tag, or of the file's name (bench-07.jpg, 07.jpg).\n"
       "Memory: about 100 MB and, for each job, 12 bytes a pixel of one picture (100 MB at 300 dpi).\n"

@@ -84,9 +84,9 @@ TEST(ClassResult, TheTableHasAFieldForEveryColumn) {
   ASSERT_TRUE(parsed.ok());
   ASSERT_EQ(parsed->size(), 3U);
   for (const CsvRecord& record : *parsed) EXPECT_EQ(record.fields.size(), (*parsed)[0].fields.size());
-  EXPECT_EQ((*parsed)[1].fields[2], "a,\"b\".jpg");
-  EXPECT_EQ((*parsed)[1].fields[9], "0.25000") << "mm/m";
-  EXPECT_EQ((*parsed)[2].fields[7], "no-strip");
+  EXPECT_EQ((*parsed)[1].fields[3], "a,\"b\".jpg");
+  EXPECT_EQ((*parsed)[1].fields[10], "0.25000") << "mm/m";
+  EXPECT_EQ((*parsed)[2].fields[8], "no-strip");
 }
 
 }  // namespace
