@@ -24,7 +24,7 @@ std::string capital(std::string sentence) {
 
 ClassRow row_of(const ClassResult& r) {
   ClassRow row;
-  row.bench = r.bench ? std::to_string(*r.bench) : "?";
+  row.bench = r.bench ? std::to_string(*r.bench) : "not named: " + r.picture;
   if (!r.group.empty()) row.bench = r.group + " " + row.bench;
   row.student = r.student;
   row.picture = r.picture;

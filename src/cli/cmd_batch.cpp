@@ -1,7 +1,7 @@
 #include <algorithm>
 #include <atomic>
+#include <chrono>
 #include <csignal>
-#include <filesystem>
 #include <map>
 #include <memory>
 #include <opencv2/core/utility.hpp>
@@ -11,7 +11,7 @@
 #include "batch/class_page.h"
 #include "batch/class_run.h"
 #include "batch/class_summary.h"
-#include "batch/roster.h"
+#include "batch/settled.h"
 #include "cli/bar_options.h"
 #include "cli/class_options.h"
 #include "cli/command.h"
@@ -22,8 +22,6 @@
 
 namespace tapersight {
 namespace {
-
-namespace fs = std::filesystem;
 
 struct BatchOptions {
   ClassOptions for_class;
@@ -131,57 +129,17 @@ ClassNotes notes_of(const ResolvedClass& resolved, const BatchOptions& options, 
   return notes;
 }
 
-// What a file looks like from outside: while a scanner writes it, this changes.
-struct Look {
-  std::uintmax_t size = 0;
-  fs::file_time_type time;
-  bool operator==(const Look& other) const { return size == other.size && time == other.time; }
-};
-
-std::optional<Look> look_at(const std::string& path) {
-  std::error_code error;
-  Look look;
-  look.size = fs::file_size(path, error);
-  if (error || look.size == 0) return std::nullopt;
-  look.time = fs::last_write_time(path, error);
-  return error ? std::nullopt : std::optional<Look>(look);
-}
-
-// The pictures whose files have stayed as they are for a while.
-class Settled {
- public:
-  std::vector<PictureFile> of(const std::vector<PictureFile>& pictures) {
-    std::vector<PictureFile> settled;
-    std::map<std::string, std::pair<Look, int>> now;
-    for (const PictureFile& picture : pictures) {
-      const auto look = look_at(picture.path);
-      if (!look) continue;
-      const auto before = seen_.find(picture.path);
-      const int quiet =
-          before != seen_.end() && before->second.first == *look ? before->second.second + 1 : 0;
-      now[picture.path] = {*look, quiet};
-      if (quiet >= kQuietLooks) settled.push_back(picture);
-    }
-    seen_ = std::move(now);
-    return settled;
-  }
-
- private:
-  static constexpr int kQuietLooks = 2;  // seconds
-  std::map<std::string, std::pair<Look, int>> seen_;
-};
-
 int run_watch(ClassRun& run, const ResolvedClass& resolved, const BatchOptions& options, int jobs) {
   std::fputs("Watching; end with Ctrl-C.\n", stderr);
-  Settled settled;
-  std::map<std::string, Look> measured;  // as they looked then
+  SettledFiles settled;
+  std::map<std::string, FileLook> measured;  // as they looked then
   std::size_t done = 0;
   while (!g_stop) {
     const auto pictures = find_pictures(options.inputs);
     if (!pictures && pictures.failure().code != "no-pictures")
       return report_failure(pictures.failure(), kFileTrouble);
     const auto ready = pictures ? settled.of(*pictures) : std::vector<PictureFile>();
-    std::map<std::string, Look> looks;
+    std::map<std::string, FileLook> looks;
     for (const PictureFile& picture : ready)
       if (const auto look = look_at(picture.path)) looks[picture.path] = *look;
     if (!(looks == measured)) {
@@ -266,7 +224,7 @@ Command add_batch_command(CLI::App& program) {
       "of the caliper's\n"
       "(fence-end-readings, far-end-readings, closed-jaws, ...), which then hold for that bench.\n"
       "A strip belongs to the bench of its tag, or of the file's name (bench-07.jpg, 07.jpg).\n"
-      "Memory: about 100 MB and, for each job, 12 bytes a pixel of one picture (100 MB at 300 dpi).\n"
+      "Memory: MEMORY\n"
       "Exit status: 0 all measured, 3 not all, 2 wrong usage, 4 file trouble.\n"
       "Example:\n  tapersight batch scans --roster roster.csv --out results --tolerance 2thou/12in");
   return {app, [options] { return run_batch(*options); }};
