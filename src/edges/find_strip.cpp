@@ -75,7 +75,7 @@ cv::Mat shown_of(const RegionView& view, const std::vector<OutlineMm>& hidden_mm
   return shown;
 }
 
-Segmentation segment_region(const cv::Mat& grey, const PlaneMap& map, const StripSearch& search) {
+Segmentation segment_region(const cv::Mat& grey, const SheetMap& map, const StripSearch& search) {
   Segmentation s;
   s.view = view_region(grey, map, search.low_mm, search.high_mm);
   const int side = static_cast<int>(std::lround(search.side_margin_mm / kPitch));
@@ -337,7 +337,7 @@ OutlineMm PlacedPiece::grown(double by_mm) const {
   return {centre_mm - l - w, centre_mm - l + w, centre_mm + l + w, centre_mm + l - w};
 }
 
-std::vector<PlacedPiece> find_pieces(const cv::Mat& grey, const PlaneMap& map, const StripSearch& search) {
+std::vector<PlacedPiece> find_pieces(const cv::Mat& grey, const SheetMap& map, const StripSearch& search) {
   const Segmentation s = segment_region(grey, map, search);
   std::vector<PlacedPiece> placed;
   for (const Piece& piece : pieces_of(differing(s, least_difference(s)))) {
@@ -354,7 +354,7 @@ std::vector<PlacedPiece> find_pieces(const cv::Mat& grey, const PlaneMap& map, c
   return placed;
 }
 
-Result<StripOutline> find_strip(const cv::Mat& grey, const PlaneMap& map, const StripSearch& search) {
+Result<StripOutline> find_strip(const cv::Mat& grey, const SheetMap& map, const StripSearch& search) {
   const Segmentation s = segment_region(grey, map, search);
   const std::vector<Piece> pieces = pieces_of(differing(s, least_difference(s)));
   std::vector<const Piece*> strips;

@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "base/result.h"
-#include "model/plane_map.h"
+#include "model/sheet_map.h"
 #include "model/strip.h"
 
 namespace tapersight {
@@ -25,7 +25,7 @@ struct StripSearch {
 
 // Failures: "no-strip", "no-contrast", "two-strips", "strip-broken", "strip-across-fiducials",
 // "strip-too-long", "strip-cut-off", "not-a-strip", "strip-too-short".
-Result<StripOutline> find_strip(const cv::Mat& grey, const PlaneMap& map, const StripSearch& search);
+Result<StripOutline> find_strip(const cv::Mat& grey, const SheetMap& map, const StripSearch& search);
 
 // A piece of something in the channel, as its smallest upright or slanting rectangle.
 struct PlacedPiece {
@@ -41,6 +41,6 @@ struct PlacedPiece {
 
 // All that lies in the channel, the largest first, for a channel that may hold several strips. Pieces below
 // 40 mm^2 are left aside.
-std::vector<PlacedPiece> find_pieces(const cv::Mat& grey, const PlaneMap& map, const StripSearch& search);
+std::vector<PlacedPiece> find_pieces(const cv::Mat& grey, const SheetMap& map, const StripSearch& search);
 
 }  // namespace tapersight

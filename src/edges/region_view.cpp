@@ -11,7 +11,7 @@ constexpr int kGrid = 32;  // view pixels between the places where the map is in
 
 }  // namespace
 
-RegionView view_region(const cv::Mat& grey, const PlaneMap& map, const Eigen::Vector2d& low_mm,
+RegionView view_region(const cv::Mat& grey, const SheetMap& map, const Eigen::Vector2d& low_mm,
                        const Eigen::Vector2d& high_mm) {
   RegionView view;
   view.origin_mm = low_mm;
@@ -32,7 +32,7 @@ RegionView view_region(const cv::Mat& grey, const PlaneMap& map, const Eigen::Ve
 
   // Average over about one view pixel, in steps of about one picture pixel, at most 4 x 4.
   const double px_per_view =
-      1 / (map.derivative(map.centre_px).colwise().norm().mean() * RegionView::kPxPerMm);
+      1 / (map.derivative(map.centre_px()).colwise().norm().mean() * RegionView::kPxPerMm);
   const int taps = std::clamp(static_cast<int>(std::lround(px_per_view)), 1, 4);
   const double step = px_per_view / taps;
   for (int y = 0; y < height; ++y)

@@ -3,7 +3,7 @@
 #pragma once
 #include <opencv2/core.hpp>
 
-#include "model/plane_map.h"
+#include "model/sheet_map.h"
 
 namespace tapersight {
 
@@ -18,7 +18,7 @@ struct RegionView {
 };
 
 // The rectangle from `low_mm` to `high_mm` (sheet frame), each view pixel averaged over a few picture pixels.
-RegionView view_region(const cv::Mat& grey, const PlaneMap& map, const Eigen::Vector2d& low_mm,
+RegionView view_region(const cv::Mat& grey, const SheetMap& map, const Eigen::Vector2d& low_mm,
                        const Eigen::Vector2d& high_mm);
 
 }  // namespace tapersight

@@ -8,7 +8,7 @@ namespace {
 constexpr int kNodes = 65;
 }
 
-SidePath::SidePath(const ScanLines& lines, const PlaneMap& map, const StripOutline& outline, int side) {
+SidePath::SidePath(const ScanLines& lines, const SheetMap& map, const StripOutline& outline, int side) {
   for (int i = 0; i < kNodes; ++i) {
     const double position =
         outline.far_mm + (outline.fence_mm - outline.far_mm) * i / static_cast<double>(kNodes - 1);

@@ -4,7 +4,7 @@
 #include <vector>
 
 #include "imaging/picture.h"
-#include "model/plane_map.h"
+#include "model/sheet_map.h"
 #include "model/strip.h"
 
 namespace tapersight {
@@ -38,7 +38,7 @@ class ScanLines {
 // Where a side of the strip is expected on each scan line: a chain of picture points, straight between them.
 class SidePath {
  public:
-  SidePath(const ScanLines& lines, const PlaneMap& map, const StripOutline& outline, int side);
+  SidePath(const ScanLines& lines, const SheetMap& map, const StripOutline& outline, int side);
   int first_line() const { return first_; }  // the lines between the strip's ends, clipped to the picture
   int last_line() const { return last_; }
   double place(double line) const;

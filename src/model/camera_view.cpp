@@ -21,6 +21,35 @@ Eigen::Matrix2d CameraView::derivative(const Eigen::Vector2d& picture) const {
   return sheet_by_ideal * ideal_by_q / radius_px;
 }
 
+std::string CameraView::name() const {
+  int free = 0;
+  for (Eigen::Index k = 0; k < covariance.rows(); ++k) free += covariance(k, k) > 0;
+  return "camera-" + std::to_string(free);
+}
+
+Eigen::Vector2d CameraView::picture_from_sheet(const Eigen::Vector2d& sheet) const {
+  // Without distortion the inverse is exact; Newton's steps from there converge for any usable lens.
+  const Eigen::Vector2d q = (homography.inverse() * sheet.homogeneous()).hnormalized();
+  Eigen::Vector2d picture = principal_px + radius_px * q;
+  for (int i = 0; i < 20; ++i) {
+    const Eigen::Vector2d step = derivative(picture).inverse() * (sheet - sheet_from_picture(picture));
+    if (!step.allFinite()) return principal_px;
+    picture += step;
+    if (step.squaredNorm() < 1e-18) break;
+  }
+  return picture;
+}
+
+void CameraView::stretch(double x, double y) {
+  homography.row(0) *= x;
+  homography.row(1) *= y;
+  if (covariance.size() == 0) return;
+  Eigen::VectorXd factor = Eigen::VectorXd::Ones(kParameters);
+  factor.head<3>().setConstant(x);
+  factor.segment<3>(3).setConstant(y);
+  covariance = factor.asDiagonal() * covariance * factor.asDiagonal();
+}
+
 Eigen::VectorXd CameraView::parameters() const {
   Eigen::VectorXd p(kParameters);
   p << homography(0, 0), homography(0, 1), homography(0, 2), homography(1, 0), homography(1, 1),

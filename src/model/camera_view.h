@@ -1,6 +1,7 @@
 // A camera's view of a plane: perspective and radial lens distortion.
 #pragma once
 #include <Eigen/Dense>
+#include <string>
 
 namespace tapersight {
 
@@ -16,9 +17,17 @@ struct CameraView {
   double k1 = 0, k2 = 0;
   Eigen::Matrix3d homography = Eigen::Matrix3d::Identity();
   Eigen::MatrixXd covariance;  // of the parameters in their order, zero for those held fixed
+  double sigma_mm = 0;         // standard deviation of one fiducial's x or y, left out of the fit
+  Eigen::Vector2d middle_px = Eigen::Vector2d::Zero();  // of the sheet's part that was fitted
+
+  std::string name() const;  // "camera-8" with the number of free parameters
 
   Eigen::Vector2d sheet_from_picture(const Eigen::Vector2d& picture) const;
   Eigen::Matrix2d derivative(const Eigen::Vector2d& picture) const;  // d sheet / d picture, mm per px
+
+  // The picture point that maps to `sheet`, by Newton's method; the principal point when there is none.
+  Eigen::Vector2d picture_from_sheet(const Eigen::Vector2d& sheet) const;
+  void stretch(double x, double y);  // sheet millimetres times x and y, covariance included
 
   Eigen::VectorXd parameters() const;
   CameraView with(const Eigen::VectorXd& parameters) const;

@@ -42,7 +42,7 @@ struct SideChoice {
 };
 
 // Puts the side's path on the strip's edge.
-Result<SideChoice> choose_side(const ScanLines& lines, const PlaneMap& map, const StripOutline& outline,
+Result<SideChoice> choose_side(const ScanLines& lines, const SheetMap& map, const StripOutline& outline,
                                int side, double px_per_mm, double blur_px) {
   SideChoice choice{SidePath(lines, map, outline, side), {}};
   BorderOptions options;
@@ -56,7 +56,7 @@ Result<SideChoice> choose_side(const ScanLines& lines, const PlaneMap& map, cons
   return choice;
 }
 
-bool lies_upright(const PlaneMap& map, const StripOutline& outline) {
+bool lies_upright(const SheetMap& map, const StripOutline& outline) {
   const Eigen::Vector2d in_picture =
       map.picture_from_sheet(outline.point(10, 0)) - map.picture_from_sheet(outline.point(-10, 0));
   return std::abs(in_picture.y()) >= std::abs(in_picture.x());
@@ -170,7 +170,7 @@ double found_over_stated(const PictureMeasurement& m, double dpi_u, double dpi_v
 
 // The file's dpi along the sheet's y over that along its x.
 double stated_ratio(const PictureMeasurement& m, double dpi_u, double dpi_v) {
-  const Eigen::Matrix2d d = m.map.derivative(m.map.centre_px);
+  const Eigen::Matrix2d d = m.map.derivative(m.map.centre_px());
   return std::abs(d(0, 0)) > std::abs(d(0, 1)) ? dpi_v / dpi_u : dpi_u / dpi_v;
 }
 
@@ -202,8 +202,7 @@ void apply_bars(PictureMeasurement& m, const PictureOptions& options, std::optio
                                                      : std::hypot(kScaleRatioU, ratio_gap / 2);
   const double x = options.bar_x_mm ? *options.bar_x_mm / layout.bar_x.length_mm() : 1;
   const double y = options.bar_y_mm ? *options.bar_y_mm / layout.bar_y.length_mm() : 1;
-  m.map.coefficients.col(0) *= x;
-  m.map.coefficients.col(1) *= y;
+  m.map.stretch(x, y);
   m.px_per_mm_x /= x;
   m.px_per_mm_y /= y;
 }

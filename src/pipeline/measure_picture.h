@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "base/result.h"
-#include "model/plane_map.h"
+#include "model/sheet_map.h"
 #include "model/strip.h"
 #include "taper/measure_strip.h"
 #include "target/find_sheet.h"
@@ -38,7 +38,7 @@ struct PictureMeasurement {
   double px_per_mm_x = 0, px_per_mm_y = 0;
   double blur_px = 0;  // of the sheet's own edges
   std::vector<Correspondence> saddles;
-  PlaneMap map;  // picture to true millimetres (bars applied)
+  SheetMap map;  // picture to true millimetres (bars applied)
   StripOutline outline;
   EdgeTrace trace;
   StripMeasurement strip;

@@ -21,7 +21,7 @@ struct TagOnSheet {
   OutlineMm paper;  // with kHideMm around
 };
 
-TagOnSheet on_sheet(const SeenTag& seen, const PlaneMap& map) {
+TagOnSheet on_sheet(const SeenTag& seen, const SheetMap& map) {
   std::array<Eigen::Vector2d, 4> corner;
   for (std::size_t k = 0; k < 4; ++k) corner[k] = map.sheet_from_picture(seen.corners_px[k]);
   TagOnSheet tag;

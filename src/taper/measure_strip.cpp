@@ -23,7 +23,7 @@ struct Frame {
   Eigen::Vector2d across() const { return {along.y(), -along.x()}; }
 };
 
-std::vector<LocalPoint> to_frame(const std::vector<EdgePoint>& points, const PlaneMap& map,
+std::vector<LocalPoint> to_frame(const std::vector<EdgePoint>& points, const SheetMap& map,
                                  const Frame& frame) {
   std::vector<LocalPoint> local(points.size());
   for (std::size_t i = 0; i < points.size(); ++i) {
@@ -144,7 +144,8 @@ Trend trend_of(std::vector<TrendSample> samples) {
 
 // Standard uncertainty of the taper from the map's parameters: the taper is a weighted sum of the points'
 // places across, with the weights of a least-squares slope.
-double map_uncertainty(const std::vector<LocalPoint>* local, const EdgeTrace& trace, const PlaneMap& map) {
+double map_uncertainty(const std::vector<LocalPoint>* local, const EdgeTrace& trace, const SheetMap& map,
+                       const Eigen::Vector2d& across) {
   const std::size_t n = local[0].size();
   const std::size_t step = std::max<std::size_t>(1, n / 200);
   std::vector<std::size_t> chosen;
@@ -167,7 +168,7 @@ double map_uncertainty(const std::vector<LocalPoint>* local, const EdgeTrace& tr
       pictures.push_back(trace.points[side][chosen[k]].picture_px);
       weights.push_back((side == 1 ? 1 : -1) * (position[k] - mean) / spread);
     }
-  return map.uncertainty_of(pictures, weights);
+  return map.uncertainty_of(pictures, weights, across);
 }
 
 struct Cleaned {
@@ -176,7 +177,7 @@ struct Cleaned {
   double far, fence;  // the used stretch
 };
 
-Cleaned clean_edges(const EdgeTrace& trace, const PlaneMap& map, const StripOutline& outline,
+Cleaned clean_edges(const EdgeTrace& trace, const SheetMap& map, const StripOutline& outline,
                     const StripFitOptions& options) {
   Cleaned c;
   c.frame = {outline.centre_mm, outline.along};
@@ -272,7 +273,7 @@ double correlation_of(const std::vector<LocalPoint>* local, const Cleaned& c) {
 
 }  // namespace
 
-Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const PlaneMap& map,
+Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const SheetMap& map,
                                        const StripOutline& outline, const StripFitOptions& options) {
   const Cleaned c = clean_edges(trace, map, outline, options);
   if (const auto failure = unfit(c, options)) return *failure;
@@ -298,7 +299,7 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const PlaneMap& m
   m.edge_correlation = correlation_of(c.local, c);
   m.budget.push_back(
       {"edges", width.u_slope, width.dof, "roughness of the sawn edges and noise of the picture"});
-  m.budget.push_back({"calibration", map_uncertainty(c.local, trace, map), kInfiniteDof,
+  m.budget.push_back({"calibration", map_uncertainty(c.local, trace, map, c.frame.across()), kInfiniteDof,
                       "fit of the printed sheet's fiducials"});
   if (options.uncalibrated) {
     // Half widths of rectangular distributions; the scale across changes with the way along the sensor.
@@ -311,7 +312,7 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const PlaneMap& m
   } else if (options.along_sensor) {
     // Each edge lies on its own few scan lines, so the carriage's unevenness between the fiducials does not
     // cancel: what the fiducials show of it, about two independent places of it under each edge.
-    const double u = map.sigma_mm * std::sqrt(2.0) * std::sqrt(12.0 / 2) / (c.fence - c.far);
+    const double u = map.sigma_mm() * std::sqrt(2.0) * std::sqrt(12.0 / 2) / (c.fence - c.far);
     m.budget.push_back(
         {"carriage", u, kInfiniteDof, "the carriage's unevenness; lay the strip along its way"});
   }

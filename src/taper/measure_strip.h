@@ -4,7 +4,7 @@
 #include <vector>
 
 #include "base/result.h"
-#include "model/plane_map.h"
+#include "model/sheet_map.h"
 #include "model/strip.h"
 
 namespace tapersight {
@@ -85,7 +85,7 @@ inline constexpr double kFigurePx = 0.015;
 // both edges alike (carriage jitter, wobble) cancels. Uncertainty by numeric/trend.h, and from the map's
 // covariance. Failures: "edge-not-found", "edge-too-ragged", "edge-not-straight", "strip-broken",
 // "strip-too-short".
-Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const PlaneMap& map,
+Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const SheetMap& map,
                                        const StripOutline& outline, const StripFitOptions& options = {});
 
 }  // namespace tapersight

@@ -201,6 +201,8 @@ CameraFit fit_camera(const std::vector<Correspondence>& all, int width_px, int h
     for (std::size_t b = 0; b < s.free.size(); ++b)
       fit.view.covariance(s.free[a], s.free[b]) =
           inverse(static_cast<Eigen::Index>(a), static_cast<Eigen::Index>(b));
+  fit.view.sigma_mm = fit.left_out_rms_mm;
+  for (const auto& p : points) fit.view.middle_px += p.picture_px / static_cast<double>(points.size());
   fit.good = std::isfinite(fit.left_out_rms_mm);
   return fit;
 }

@@ -119,7 +119,7 @@ TEST_F(Overlay, CheckBarsMoveNothingInThePicture) {
   MeasurementReport report = sample_report();
   report.options.bar_x_mm = 152.4 * 0.99;
   report.options.bar_y_mm = 203.2 * 0.99;
-  report.measurement->map.coefficients *= 0.99;
+  report.measurement->map.stretch(0.99, 0.99);
   report.measurement->strip.centre_mm *= 0.99;
   const cv::Mat image = decoded(draw_overlay(sample_picture(), report));
   const RectMm& channel = report.measurement->layout->channel;
@@ -131,9 +131,11 @@ TEST(OverlaySizes, LyingPictureGetsThePlotsBelow) {
   // The same scene turned by 90 degrees: picture x = old y, picture y = width - old x.
   MeasurementReport report = sample_report();
   PictureMeasurement& m = *report.measurement;
-  m.map.centre_px = {1484.5, 1049.5};
-  m.map.scale_px = {1485, 1050};
-  m.map.coefficients << 105, 148.5, 0, 148.5, -105, 0;
+  PlaneMap map = *m.map.scanner();
+  map.centre_px = {1484.5, 1049.5};
+  map.scale_px = {1485, 1050};
+  map.coefficients << 105, 148.5, 0, 148.5, -105, 0;
+  m.map = map;
   cv::Mat lying;
   cv::rotate(sample_picture(), lying, cv::ROTATE_90_COUNTERCLOCKWISE);
   const cv::Mat image = decoded(draw_overlay(lying, report));

@@ -44,10 +44,12 @@ inline PictureMeasurement sample_measurement() {
   for (const Saddle& saddle : m.layout->saddles)
     m.saddles.push_back({kPxPerMm * saddle.at_mm - Eigen::Vector2d(0.5, 0.5), saddle.at_mm, saddle.block,
                          saddle.row, saddle.column, 0.8});
-  m.map.centre_px = {1049.5, 1484.5};
-  m.map.scale_px = {1050, 1485};
-  m.map.coefficients.resize(3, 2);
-  m.map.coefficients << 105, 148.5, 105, 0, 0, 148.5;
+  PlaneMap map;
+  map.centre_px = {1049.5, 1484.5};
+  map.scale_px = {1050, 1485};
+  map.coefficients.resize(3, 2);
+  map.coefficients << 105, 148.5, 105, 0, 0, 148.5;
+  m.map = map;
   m.outline.centre_mm = {105, 120};
   m.outline.along = {0, 1};
   m.strip.centre_mm = m.outline.centre_mm;
