@@ -9,6 +9,7 @@
 #include "edges/trace_edges.h"
 #include "numeric/student_t.h"
 #include "pipeline/measure_strips.h"
+#include "pipeline/photo.h"
 #include "pipeline/stages.h"
 #include "target/fit_camera.h"
 
@@ -211,6 +212,11 @@ void apply_bars(PictureMeasurement& m, const PictureOptions& options, std::optio
 
 Result<PictureMeasurement> measure_calibrated(const cv::Mat& grey, PictureMeasurement m,
                                               const StripSearch& search, const StripFitOptions& fit) {
+  if (m.kind == PictureKind::kPhoto) {
+    Result<PictureMeasurement> photo = measure_photo(grey, std::move(m), search, fit);
+    if (photo) warn_of_bow(*photo);
+    return photo;
+  }
   Result<StripOutline> outline = find_strip(grey, m.map, search);
   if (!outline) return outline.failure();
   m.outline = *outline;
@@ -223,31 +229,91 @@ Result<PictureMeasurement> measure_calibrated(const cv::Mat& grey, PictureMeasur
 
 namespace {
 
-// Does a camera's view explain the sheet clearly better than a scanner does?
-bool looks_like_photo(const FoundSheet& sheet, const cv::Size& size, double scanner_left_out_mm) {
-  const CameraFit camera = fit_camera(sheet.saddles, size.width, size.height);
-  return camera.good && camera.left_out_rms_mm < 0.7 * scanner_left_out_mm;
+constexpr double kPerspective = 0.012;  // change of the scale over the sheet: no scanner does that
+
+// How much the picture's scale changes over the sheet, as a part of itself.
+double perspective_of(const CameraView& view, const SheetLayout& layout) {
+  double low = 1e9, high = 0;
+  for (const Saddle& saddle : layout.saddles) {
+    const double d = std::abs(view.derivative(view.picture_from_sheet(saddle.at_mm)).determinant());
+    low = std::min(low, d);
+    high = std::max(high, d);
+  }
+  return std::sqrt(high / low) - 1;
 }
 
-// The map of a scan, or why this is not a scan of a flat sheet.
-Result<PlaneFit> calibrate(const FoundSheet& sheet, const cv::Size& size) {
-  const Failure photo{"not-a-scan", "This is a photo, not a scan: it shows the sheet in perspective.",
-                      "Lay sheet and strip face down on a flatbed scanner and scan them at 300 or 600 dpi."};
-  Result<PlaneFit> plane = fit_plane(sheet.saddles);
-  const double fine = std::max(1.0, sheet.px_per_mm / 12);  // limits hold at 300 dpi
-  if (!plane) {
-    const bool distorted = plane.failure().code == "sheet-distorted";
-    return distorted && looks_like_photo(sheet, size, kMostLeftOutPx * fine / sheet.px_per_mm)
-               ? photo
-               : plane.failure();
-  }
-  if (plane->left_out_rms_px > kUsualLeftOutPx * fine &&
-      looks_like_photo(sheet, size, plane->left_out_rms_px / sheet.px_per_mm))
-    return photo;
-  if (plane->left_out_rms_px > kMostLeftOutPx * fine)
+struct Calibration {
+  PictureKind kind;
+  CameraFit camera;  // of a photo
+  std::optional<PlaneFit> plane;
+};
+
+// Does a camera's view explain the sheet clearly better than a scanner does?
+bool looks_like_photo(const CameraFit& camera, const SheetLayout& layout, double scanner_left_out_mm) {
+  if (!camera.good) return false;
+  return camera.left_out_rms_mm < 0.7 * scanner_left_out_mm ||
+         (camera.left_out_rms_mm < 1.2 * scanner_left_out_mm &&
+          perspective_of(camera.view, layout) > kPerspective);
+}
+
+Result<Calibration> as_photo(const cv::Mat& grey, const FoundSheet& sheet, CameraFit camera) {
+  if (!camera.good)
+    return Failure{"target-covered", "Too little of the printed sheet can be seen.",
+                   "Uncover the chessboards on both sides of the channel and get the whole sheet into the picture."};
+  if (const auto trouble = photo_trouble(grey, sheet, camera)) return *trouble;
+  return Calibration{PictureKind::kPhoto, std::move(camera), std::nullopt};
+}
+
+// A scan's map, or why there is none.
+Result<Calibration> as_scan(const FoundSheet& sheet, const Result<PlaneFit>& plane) {
+  if (sheet.px_per_mm < kLeastPxPerMm)
+    return Failure{"resolution-too-low", "The picture's resolution is too low to measure the strip.",
+                   "Scan at 300 or 600 dpi."};
+  if (sheet.blur_px > 0.25 * sheet.px_per_mm)
+    return Failure{"too-blurred", "The picture is too blurred to measure the strip.",
+                   "Press the sheet and the strip flat on clean glass and scan again; for a photo, hold "
+                   "still and tap to "
+                   "focus."};
+  if (!plane) return plane.failure();
+  if (plane->left_out_rms_px > kMostLeftOutPx * std::max(1.0, sheet.px_per_mm / 12))
     return Failure{"sheet-distorted", "The printed sheet is not flat on the glass.",
                    "Press the sheet flat under the lid and scan again."};
-  return plane;
+  return Calibration{PictureKind::kScan, {}, *plane};
+}
+
+// Takes the picture for what it is, or for what the person says.
+Result<Calibration> calibrate(const cv::Mat& grey, const FoundSheet& sheet, std::optional<PictureKind> kind) {
+  const auto camera = [&] { return fit_camera(sheet.saddles, grey.cols, grey.rows); };
+  if (kind == PictureKind::kPhoto) return as_photo(grey, sheet, camera());
+  const Result<PlaneFit> plane = fit_plane(sheet.saddles);
+  if (kind == PictureKind::kScan) return as_scan(sheet, plane);
+  const double fine = std::max(1.0, sheet.px_per_mm / 12);  // limits hold at 300 dpi
+  if (plane.ok() ? plane->left_out_rms_px > kUsualLeftOutPx * fine : plane.failure().code == "sheet-distorted") {
+    CameraFit fit = camera();
+    const double left_out_px = plane.ok() ? plane->left_out_rms_px : kMostLeftOutPx * fine;
+    if (looks_like_photo(fit, *sheet.layout, left_out_px / sheet.px_per_mm))
+      return as_photo(grey, sheet, std::move(fit));
+  }
+  return as_scan(sheet, plane);
+}
+
+void take_camera(const CameraFit& camera, PictureMeasurement& m) {
+  m.map = camera.view;
+  m.model = camera.view.name();
+  m.points_used = camera.points_used;
+  const Eigen::Matrix2d px_by_mm = camera.view.derivative(camera.view.middle_px).inverse();
+  m.px_per_mm_x = px_by_mm.col(0).norm();
+  m.px_per_mm_y = px_by_mm.col(1).norm();
+  m.residual_rms_px = camera.residual_rms_mm * std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
+}
+
+void take_scanner(const PlaneFit& plane, PictureMeasurement& m) {
+  m.map = plane.map;
+  m.model = plane.map.name();
+  m.points_used = plane.points_used;
+  m.residual_rms_px = plane.residual_rms_px;
+  m.px_per_mm_x = plane.px_per_mm_x;
+  m.px_per_mm_y = plane.px_per_mm_y;
 }
 
 }  // namespace
@@ -256,29 +322,27 @@ Result<CalibratedPicture> calibrate_picture(const cv::Mat& grey, std::optional<d
                                             std::optional<double> dpi_v, const PictureOptions& options) {
   Result<FoundSheet> sheet = find_sheet(grey);
   if (!sheet) return sheet.failure();
-  if (sheet->blur_px > 0.25 * sheet->px_per_mm)
-    return Failure{"too-blurred", "The picture is too blurred to measure the strip.",
-                   "Press the sheet and the strip flat on clean glass and scan again; for a photo, hold "
-                   "still and tap to "
-                   "focus."};
-  Result<PlaneFit> plane = calibrate(*sheet, grey.size());
-  if (!plane) return plane.failure();
+  Result<Calibration> calibration = calibrate(grey, *sheet, options.kind);
+  if (!calibration) return calibration.failure();
 
   CalibratedPicture picture;
   PictureMeasurement& m = picture.m;
+  m.kind = calibration->kind;
   m.layout = sheet->layout;
-  m.model = plane->map.name();
-  m.points_used = plane->points_used;
   m.points_printed = sheet->saddles_printed;
-  m.residual_rms_px = plane->residual_rms_px;
-  m.px_per_mm_x = plane->px_per_mm_x;
-  m.px_per_mm_y = plane->px_per_mm_y;
   m.blur_px = sheet->blur_px;
   m.saddles = std::move(sheet->saddles);
-  m.map = plane->map;
-  warn_of_dpi(m, dpi_u, dpi_v);
+  if (m.kind == PictureKind::kPhoto) {
+    take_camera(calibration->camera, m);
+  } else {
+    take_scanner(*calibration->plane, m);
+    warn_of_dpi(m, dpi_u, dpi_v);
+  }
   const Eigen::Vector2d printed_px_per_mm(m.px_per_mm_x, m.px_per_mm_y);
-  apply_bars(m, options, dpi_u, dpi_v, picture.fit);
+  if (m.kind == PictureKind::kPhoto)
+    apply_bars(m, options, std::nullopt, std::nullopt, picture.fit);  // a phone's dpi mean nothing
+  else
+    apply_bars(m, options, dpi_u, dpi_v, picture.fit);
   const Eigen::Vector2d true_per_printed =
       printed_px_per_mm.cwiseQuotient(Eigen::Vector2d(m.px_per_mm_x, m.px_per_mm_y));
 

@@ -19,9 +19,13 @@ struct Warning {
   std::string text;  // one sentence in shop words, with what to do
 };
 
+enum class PictureKind { kScan, kPhoto };
+
 enum class PictureSide { kBottom, kTop, kLeft, kRight };
 
 struct PictureOptions {
+  std::optional<PictureKind> kind;               // unset: recognised
+  std::optional<double> thickness_mm;            // only for photos: of the strip, for its widths
   bool without_target = false;                   // measure by the file's dpi, the strip anywhere on the glass
   PictureSide fence_end = PictureSide::kBottom;  // only without target: where the strip's fence end lies
   std::optional<cv::Rect> region_px;             // only without target: look for the strip in here
@@ -30,6 +34,7 @@ struct PictureOptions {
 };
 
 struct PictureMeasurement {
+  PictureKind kind = PictureKind::kScan;
   const SheetLayout* layout = nullptr;  // null without target
   std::string model;                    // of the calibration
   int points_used = 0;

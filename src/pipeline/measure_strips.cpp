@@ -58,6 +58,12 @@ Result<Scene> look(const cv::Mat& grey, std::optional<double> dpi_u, std::option
     scene.tags.push_back(on_sheet(seen, scene.picture.m.map));
     scene.picture.channel.hidden_mm.push_back(scene.tags.back().paper);
   }
+  if (scene.picture.m.kind == PictureKind::kPhoto) {
+    if (scene.picture.m.layout->kind == Channel::kWide || !scene.tags.empty())
+      return Failure{"photo-of-several", "Strips with tags on the wide sheet cannot be measured in a photo.",
+                     "Take one photo of each strip on the sheet for one strip, without tags, or scan them all."};
+    return scene;
+  }
   // A narrow channel without a tag is find_strip's own affair.
   if (scene.picture.m.layout->kind == Channel::kOneStrip && scene.tags.empty()) return scene;
   for (const PlacedPiece& p : find_pieces(grey, scene.picture.m.map, scene.picture.channel))

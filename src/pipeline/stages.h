@@ -17,7 +17,7 @@ struct CalibratedPicture {
   std::vector<SeenTag> tags;  // anywhere in the picture
 };
 
-// Failures: those of find_sheet and fit_plane, "too-blurred", "not-a-scan".
+// Failures: those of find_sheet and fit_plane, "too-blurred", those of photo_trouble (photo.h).
 Result<CalibratedPicture> calibrate_picture(const cv::Mat& grey, std::optional<double> dpi_u,
                                             std::optional<double> dpi_v, const PictureOptions& options);
 

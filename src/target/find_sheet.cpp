@@ -282,7 +282,7 @@ Result<FoundSheet> find_sheet(const cv::Mat& grey) {
   const double px_per_mm =
       (through(*h, middle + Eigen::Vector2d(0, 50)) - through(*h, middle - Eigen::Vector2d(0, 50))).norm() /
       100;
-  if (px_per_mm < kLeastPxPerMm)
+  if (px_per_mm < kLeastSheetPxPerMm)
     return Failure{"resolution-too-low", "The picture's resolution is too low to measure the strip.",
                    "Scan at 300 or 600 dpi."};
   FoundSheet found =

@@ -1,0 +1,179 @@
+#include "pipeline/photo.h"
+
+#include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
+
+#include "base/text.h"
+#include "edges/choose_border.h"
+#include "edges/raised_strip.h"
+#include "edges/trace_edges.h"
+
+namespace tapersight {
+namespace {
+
+constexpr double kMostBlurMm = 0.3, kBlurAlwaysFinePx = 2.2;
+constexpr double kLeastPhotoPxPerMm = 3.5;
+constexpr double kLeastForeshortening = 0.72;  // 44 degrees
+constexpr double kLeastContrast = 0.03;        // light of paper minus light of ink
+constexpr double kLeastSeen = 0.8;             // of the fiducials
+constexpr double kMostClipped = 0.5;           // of what should be paper
+constexpr double kMostLeftOutMm = 0.06;
+
+// The smaller over the larger scale of the picture at the sheet's middle.
+double foreshortening(const CameraView& view) {
+  const Eigen::JacobiSVD<Eigen::Matrix2d> svd(view.derivative(view.middle_px));
+  return svd.singularValues()[1] / svd.singularValues()[0];
+}
+
+// Median, 0..255, of the codes around the saddles' white quarters: how bright the paper is.
+struct PaperLight {
+  double clipped = 0;  // part of the saddles whose paper is plain white
+  double code = 0;     // median
+};
+
+PaperLight paper_light(const cv::Mat& grey, const FoundSheet& sheet, const CameraView& view) {
+  std::vector<double> codes;
+  int clipped = 0;
+  for (const Saddle& saddle : sheet.layout->saddles) {
+    const double side = saddle.ink_upper_left ? 1 : -1;
+    const Eigen::Vector2d p = view.picture_from_sheet(saddle.at_mm + Eigen::Vector2d(2 * side, -2));
+    const int u = static_cast<int>(std::lround(p.x())), v = static_cast<int>(std::lround(p.y()));
+    if (u < 0 || v < 0 || u >= grey.cols || v >= grey.rows) continue;
+    codes.push_back(grey.at<uchar>(v, u));
+    clipped += codes.back() >= 252;
+  }
+  PaperLight light;
+  if (codes.empty()) return light;
+  light.clipped = clipped / static_cast<double>(codes.size());
+  const auto middle = codes.begin() + static_cast<std::ptrdiff_t>(codes.size() / 2);
+  std::nth_element(codes.begin(), middle, codes.end());
+  light.code = *middle;
+  return light;
+}
+
+// Why fiducials are missing.
+Failure hidden(const cv::Mat& grey, const FoundSheet& sheet, const CameraView& view) {
+  int outside = 0, white = 0, missing = 0;
+  for (const Saddle& saddle : sheet.layout->saddles) {
+    if (std::any_of(sheet.saddles.begin(), sheet.saddles.end(),
+                    [&](const Correspondence& c) { return c.sheet_mm == saddle.at_mm; }))
+      continue;
+    ++missing;
+    const Eigen::Vector2d p = view.picture_from_sheet(saddle.at_mm);
+    const int u = static_cast<int>(std::lround(p.x())), v = static_cast<int>(std::lround(p.y()));
+    if (u < 4 || v < 4 || u >= grey.cols - 4 || v >= grey.rows - 4)
+      ++outside;
+    else
+      white += grey.at<uchar>(v, u) >= 250;
+  }
+  if (2 * outside > missing)
+    return {"target-cut-off", "Part of the printed sheet is outside the picture.",
+            "Step back until both chessboards are whole in the frame, and take the photo again."};
+  if (3 * white > missing)
+    return {"glare", "A bright reflection hides part of the printed sheet.",
+            "Move the lamp, or turn the sheet until the shine is gone, and take the photo again."};
+  return {"target-covered", "Part of the printed sheet is hidden by something that lies on it.",
+          "Lay the strip within the open channel, clear of the chessboards, and uncover the rest."};
+}
+
+struct Side {
+  SidePath path;
+  BorderChoice border;
+};
+
+double row_px_per_px(const Eigen::Vector2d& run) {
+  return run.norm() / std::max(std::abs(run.x()), std::abs(run.y()));
+}
+
+bool clipped_face(const ScanLines& lines, const SidePath& path, double px_per_mm) {
+  int clipped = 0, all = 0, worst = 0;
+  const int step = std::max(1, (path.last_line() - path.first_line()) / 400);
+  // In ten stretches: a reflection may lie on a part only.
+  for (int part = 0; part < 10; ++part) {
+    clipped = all = 0;
+    for (int k = part * 40; k < part * 40 + 40; ++k) {
+      const int line = path.first_line() + k * step;
+      if (line > path.last_line()) break;
+      const int place = static_cast<int>(std::lround(path.place(line) + path.inward() * 1.5 * px_per_mm));
+      if (place < 0 || place >= lines.places()) continue;
+      ++all;
+      clipped += lines.code(line, place) >= 253;
+    }
+    worst += all > 0 && 2 * clipped > all;
+  }
+  return worst >= 1;
+}
+
+Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, StripFitOptions fit) {
+  const Eigen::Vector2d run =
+      m.map.picture_from_sheet(m.outline.point(10, 0)) - m.map.picture_from_sheet(m.outline.point(-10, 0));
+  const ScanLines lines(grey, std::abs(run.y()) >= std::abs(run.x()));
+  const double slant = row_px_per_px(run);
+  fit.pixel_mm = 1 / std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
+  std::vector<Side> sides;
+  TraceOptions trace;
+  const SidePath paths[2] = {SidePath(lines, m.map, m.outline, 0), SidePath(lines, m.map, m.outline, 1)};
+  const double middle = (paths[0].first_line() + paths[0].last_line()) / 2.0;
+  BorderOptions options;
+  options.px_per_mm = std::abs(paths[1].place(middle) - paths[0].place(middle)) / m.outline.width_mm();
+  options.target_blur_px = m.blur_px * slant;
+  options.outward_mm = options.inward_mm = std::max(0.7, 5 * slant / options.px_per_mm);
+  for (int k = 0; k < 2; ++k) {
+    Result<BorderChoice> border = choose_border(lines, paths[k], options);
+    if (!border) return border.failure();
+    Side side{paths[k], *border};
+    side.path.shift(border->edge.offset_px, border->edge.lean_px);
+    trace.blur_px[k] = std::max(0.4, std::min(border->edge.blur_px, 1.5 * options.target_blur_px + 0.5));
+    if (clipped_face(lines, side.path, options.px_per_mm))
+      return Failure{"glare", "A bright reflection lies on the strip, or its face is plain white.",
+                     "Move the lamp, or turn sheet and strip until the shine is gone; make the picture darker."};
+    sides.push_back(std::move(side));
+  }
+  m.trace = trace_edges(lines, sides[0].path, sides[1].path, trace);
+  return measure_strip(m.trace, m.map, m.outline, fit);
+}
+
+}  // namespace
+
+std::optional<Failure> photo_trouble(const cv::Mat& grey, const FoundSheet& sheet, const CameraFit& camera) {
+  const CameraView& view = camera.view;
+  if (sheet.contrast < kLeastContrast)
+    return Failure{"under-exposed", "The photo is too dark.", "Give the bench more light, or tap on the sheet so "
+                   "that the phone exposes for it, and take the photo again."};
+  const PaperLight paper = paper_light(grey, sheet, view);
+  if (paper.clipped > kMostClipped)
+    return Failure{"over-exposed", "The photo is too bright: the paper is plain white.",
+                   "Tap on the sheet so that the phone exposes for it, or make the picture darker."};
+  if (sheet.blur_px > std::max(kBlurAlwaysFinePx, kMostBlurMm * sheet.px_per_mm))
+    return Failure{"too-blurred", "The photo is blurred.",
+                   "Rest the phone on something or hold it with both hands, tap on the sheet to focus, and take "
+                   "it again."};
+  if (sheet.px_per_mm < kLeastPhotoPxPerMm)
+    return Failure{"too-small", "The sheet is too small in the picture.",
+                   "Go closer until the sheet fills the frame; do not zoom."};
+  if (foreshortening(view) < kLeastForeshortening)
+    return Failure{"too-oblique", "The photo is taken too much from the side.",
+                   "Hold the phone above the strip's middle, looking straight down, and take it again."};
+  if (static_cast<double>(sheet.saddles.size()) < kLeastSeen * sheet.saddles_printed)
+    return hidden(grey, sheet, view);
+  if (camera.left_out_rms_mm > kMostLeftOutMm)
+    return Failure{"sheet-not-flat", "The printed sheet is not flat.",
+                   "Tape it to the bench, or weigh its corners down outside the chessboards, and take the photo "
+                   "again."};
+  return std::nullopt;
+}
+
+Result<PictureMeasurement> measure_photo(const cv::Mat& grey, PictureMeasurement m, const StripSearch& search,
+                                         const StripFitOptions& fit) {
+  const double px_per_mm = std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
+  Result<StripOutline> outline = find_raised_strip(grey, m.map, search, m.blur_px, px_per_mm);
+  if (!outline) return outline.failure();
+  m.outline = *outline;
+  Result<StripMeasurement> strip = measure_along(grey, m, fit);
+  if (!strip) return strip.failure();
+  m.strip = std::move(*strip);
+  return m;
+}
+
+}  // namespace tapersight

@@ -1,0 +1,21 @@
+// A photo, from the found sheet to the strip's taper. Only for this folder.
+#pragma once
+#include <opencv2/core.hpp>
+#include <optional>
+
+#include "pipeline/stages.h"
+#include "target/find_sheet.h"
+#include "target/fit_camera.h"
+
+namespace tapersight {
+
+// Is the picture good enough to be worth measuring? What is wrong, with its remedy: "too-blurred",
+// "too-small", "too-oblique", "under-exposed", "over-exposed", "glare", "target-cut-off", "target-covered",
+// "sheet-not-flat".
+std::optional<Failure> photo_trouble(const cv::Mat& grey, const FoundSheet& sheet, const CameraFit& camera);
+
+// From the calibrated photo on. Failures: those of find_raised_strip, choose_border and measure_strip.
+Result<PictureMeasurement> measure_photo(const cv::Mat& grey, PictureMeasurement m, const StripSearch& search,
+                                         const StripFitOptions& fit);
+
+}  // namespace tapersight
