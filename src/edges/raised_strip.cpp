@@ -16,17 +16,24 @@
 namespace tapersight {
 namespace {
 
-constexpr double kLeastWidthMm = 4, kMostWidthMm = 50;
+constexpr double kLeastWidthMm = 4;
 constexpr double kMostLeanApart = 0.02;  // of the two sides: far more than any fence makes
 constexpr double kEndsApartMm = 14;      // parallax and ragged ends
 constexpr double kWallMm = 9;            // the widest side wall in view: 20 mm seen from 25 degrees
-constexpr double kWeak = 0.2;            // of the strongest line of a side: weaker ones are chance
+constexpr double kWeak = 0.12;           // of the strongest line: weaker ones are chance
+constexpr double kRunsIntoMm = 0.6;
+constexpr double kParallaxMm = 12;  // how far the top face may seem to reach beyond the channel's ends
+// A line's segments deviate from straight by this much: noise, and roughness. Lines of the wood by far more.
+constexpr double kWanderPx = 0.15, kWanderMm = 0.025;
+constexpr double kMostWanderPx = 1.5;  // an edge of little contrast beside figured wood: only where there is no better
 
 // A long line as the full picture shows it.
 struct SharpLine {
   LongLine line;
   double step = 0;     // light, growing to the right
   double blur_px = 0;  // across the line
+  bool straight = true;
+  double middle() const { return line.place((line.from_mm + line.to_mm) / 2); }
 };
 
 class Looker {
@@ -91,7 +98,11 @@ class Looker {
     const double rough_px = 0.03 * options.px_per_mm;
     if (edge.blur_px > std::sqrt(1.8 * std::pow(options.target_blur_px, 2) + rough_px * rough_px + 0.09))
       return std::nullopt;
-    return SharpLine{line, edge.step, edge.blur_px / slant};
+    if (std::abs(edge.offset_px) > options.outward_mm * options.px_per_mm / 2 ||
+        edge.wander_px > slant * kMostWanderPx)
+      return std::nullopt;
+    return SharpLine{line, edge.step, edge.blur_px / slant,
+                     edge.wander_px <= slant * (kWanderPx + kWanderMm * options.px_per_mm / slant)};
   }
 
  private:
@@ -102,37 +113,23 @@ class Looker {
   double blur_px_;
 };
 
-struct Pair {
-  const SharpLine *left, *right;
-  double from_mm, to_mm;
-  double score;
-};
-
-std::optional<Pair> pair_of(const SharpLine& a, const SharpLine& b) {
-  const double from = std::max(a.line.from_mm, b.line.from_mm);
-  const double to = std::min(a.line.to_mm, b.line.to_mm);
-  const double middle = (from + to) / 2;
-  const double width = b.line.place(middle) - a.line.place(middle);
-  if (width < kLeastWidthMm || width > kMostWidthMm) return std::nullopt;
-  if (std::abs(a.line.lean - b.line.lean) > kMostLeanApart) return std::nullopt;
-  if (std::abs(a.line.from_mm - b.line.from_mm) > kEndsApartMm ||
-      std::abs(a.line.to_mm - b.line.to_mm) > kEndsApartMm)
-    return std::nullopt;
-  return Pair{&a, &b, from, to, (to - from) * std::sqrt(std::abs(a.step * b.step))};
+// How exactly the line can be placed: its change of light over its blur; less where another line runs into
+// it.
+double worth(const SharpLine& c, const std::vector<SharpLine>& all) {
+  double worth = std::abs(c.step) / c.blur_px;
+  for (const SharpLine& other : all) {
+    const double apart = std::abs(other.middle() - c.middle());
+    if (&other != &c && apart < kRunsIntoMm && std::abs(other.step) > 0.2 * std::abs(c.step)) worth *= 0.5;
+  }
+  return worth;
 }
 
-// The outermost line of a side that is no chance: within a wall's width of `inner`, not much weaker.
-const SharpLine* outermost(const std::vector<SharpLine>& lines, const SharpLine* inner, int outward) {
-  const SharpLine* best = inner;
-  for (const SharpLine& c : lines) {
-    const double middle = (inner->line.from_mm + inner->line.to_mm) / 2;
-    const double out = outward * (c.line.place(middle) - inner->line.place(middle));
-    if (out <= 0 || out > kWallMm || std::abs(c.line.lean - inner->line.lean) > 0.012) continue;
-    if (std::abs(c.line.from_mm - inner->line.from_mm) > kEndsApartMm ||
-        std::abs(c.line.to_mm - inner->line.to_mm) > kEndsApartMm)
-      continue;
-    if (std::abs(c.step) < kWeak * std::abs(inner->step)) continue;
-    if (outward * (c.line.place(middle) - best->line.place(middle)) > 0) best = &c;
+// The best line of those near the outermost one.
+const SharpLine* best_of(const std::vector<SharpLine>& all, const SharpLine& outermost, double reach_mm) {
+  const SharpLine* best = nullptr;
+  for (const SharpLine& c : all) {
+    if (std::abs(c.middle() - outermost.middle()) > reach_mm) continue;
+    if (!best || worth(c, all) > worth(*best, all)) best = &c;
   }
   return best;
 }
@@ -140,12 +137,17 @@ const SharpLine* outermost(const std::vector<SharpLine>& lines, const SharpLine*
 const Failure kNoStrip{"no-strip", "No strip can be seen in the channel.",
                        "Lay the strip in the open channel, clear of the chessboards."};
 
+const Failure kNoEdge{"edge-not-found", "One long edge of the strip cannot be made out from end to end.",
+                      "Give the strip a ground of another tone or light it from another side, so that its "
+                      "edges show sharp, and take the photo again."};
+
 }  // namespace
 
 Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map, const StripSearch& search,
                                        double blur_px, double px_per_mm) {
   (void)px_per_mm;
-  const RegionView view = view_region(grey, map, search.low_mm, search.high_mm);
+  const Eigen::Vector2d beyond(0, kParallaxMm);
+  const RegionView view = view_region(grey, map, search.low_mm - beyond, search.high_mm + beyond);
   const double width_mm = view.code.cols / RegionView::kPxPerMm;
   const double length_mm = view.code.rows / RegionView::kPxPerMm;
   const Looker looker(grey, map, view, search, blur_px);
@@ -158,28 +160,44 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
     any = true;
     if (auto sharp = looker.look(line)) lines.push_back(*sharp);
   }
-  std::optional<Pair> best;
-  for (std::size_t i = 0; i < lines.size(); ++i)
-    for (std::size_t k = i + 1; k < lines.size(); ++k)
-      if (const auto pair = pair_of(lines[i], lines[k]); pair && (!best || pair->score > best->score))
-        best = pair;
-  if (!best) {
-    if (!any) return kNoStrip;
-    return Failure{"edge-not-found", "One long edge of the strip cannot be made out from end to end.",
-                   "Give the strip a ground of another tone or light it from another side, so that its edges "
-                   "show sharp, and take the photo again."};
+  if (lines.empty()) return any ? kNoEdge : kNoStrip;
+  double longest = 0, strongest = 0;
+  for (const SharpLine& c : lines)
+    if (c.straight) longest = std::max(longest, c.line.length_mm());
+  for (const SharpLine& c : lines)
+    if (c.straight && c.line.length_mm() > 0.8 * longest) strongest = std::max(strongest, worth(c, lines));
+  std::vector<SharpLine> telling, faint;
+  for (const SharpLine& c : lines) {
+    if (c.line.length_mm() < 0.8 * longest) continue;
+    (c.straight && worth(c, lines) > kWeak * strongest ? telling : faint).push_back(c);
   }
-  best->left = outermost(lines, best->left, -1);
-  best->right = outermost(lines, best->right, 1);
-  best->from_mm = std::max(best->left->line.from_mm, best->right->line.from_mm);
-  best->to_mm = std::min(best->left->line.to_mm, best->right->line.to_mm);
-  if (best->from_mm < 1 || best->to_mm > length_mm - 1)
+  if (telling.empty()) return kNoEdge;
+  const auto further_left = [](const SharpLine& a, const SharpLine& b) { return a.middle() < b.middle(); };
+  std::sort(telling.begin(), telling.end(), further_left);
+  std::sort(faint.begin(), faint.end(), further_left);
+  // An edge that hardly shows is the outermost of the faint lines.
+  if (!faint.empty()) {
+    if (faint.back().middle() > telling.back().middle() + kLeastWidthMm) telling.push_back(faint.back());
+    if (faint.front().middle() < telling.front().middle() - kLeastWidthMm)
+      telling.insert(telling.begin(), faint.front());
+  }
+  const double span = telling.back().middle() - telling.front().middle();
+  if (span < kLeastWidthMm) return kNoEdge;
+  const double reach = std::min(kWallMm, 0.4 * span);
+  const LongLine left = best_of(telling, telling.front(), reach)->line;
+  const LongLine right = best_of(telling, telling.back(), reach)->line;
+  if (std::abs(left.lean - right.lean) > kMostLeanApart ||
+      std::abs(left.from_mm - right.from_mm) > kEndsApartMm || std::abs(left.to_mm - right.to_mm) > kEndsApartMm)
+    return kNoEdge;
+  const double from = std::max(left.from_mm, right.from_mm), to = std::min(left.to_mm, right.to_mm);
+  if (from < 1 || to > length_mm - 1)
     return Failure{"strip-not-in-channel", "The strip reaches beyond the channel's end.",
                    "Lay it within the open channel; cut it to 10 in (254 mm) or less."};
-  if (best->to_mm - best->from_mm < search.least_length_mm)
+  if (to - from < search.least_length_mm)
     return Failure{"strip-too-short", "The strip is too short to measure.",
                    "Cut a strip at least 4 in (100 mm) long."};
-  return looker.outline(best->left->line, best->right->line, best->from_mm, best->to_mm);
+  if (std::getenv("TS_DEBUG")) std::fprintf(stderr, "   chosen %.2f %.2f  %.0f..%.0f\n", left.place(125), right.place(125), from, to);
+  return looker.outline(left, right, from, to);
 }
 
 }  // namespace tapersight

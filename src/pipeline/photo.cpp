@@ -7,7 +7,7 @@
 #include "base/text.h"
 #include "edges/choose_border.h"
 #include "edges/raised_strip.h"
-#include "edges/trace_edges.h"
+#include "edges/trace_arrises.h"
 
 namespace tapersight {
 namespace {
@@ -112,7 +112,6 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   const double slant = row_px_per_px(run);
   fit.pixel_mm = 1 / std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
   std::vector<Side> sides;
-  TraceOptions trace;
   const SidePath paths[2] = {SidePath(lines, m.map, m.outline, 0), SidePath(lines, m.map, m.outline, 1)};
   const double middle = (paths[0].first_line() + paths[0].last_line()) / 2.0;
   BorderOptions options;
@@ -124,13 +123,14 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
     if (!border) return border.failure();
     Side side{paths[k], *border};
     side.path.shift(border->edge.offset_px, border->edge.lean_px);
-    trace.blur_px[k] = std::max(0.4, std::min(border->edge.blur_px, 1.5 * options.target_blur_px + 0.5));
     if (clipped_face(lines, side.path, options.px_per_mm))
       return Failure{"glare", "A bright reflection lies on the strip, or its face is plain white.",
                      "Move the lamp, or turn sheet and strip until the shine is gone; make the picture darker."};
     sides.push_back(std::move(side));
   }
-  m.trace = trace_edges(lines, sides[0].path, sides[1].path, trace);
+  if (getenv("TS_DEBUG")) for (int k = 0; k < 2; ++k) fprintf(stderr, "   side %d off %.2f lean %.2f blur %.2f step %.3f wander %.2f ppm %.2f slant %.2f\n", k, sides[k].border.edge.offset_px, sides[k].border.edge.lean_px, sides[k].border.edge.blur_px, sides[k].border.edge.step, sides[k].border.edge.wander_px, options.px_per_mm, slant);
+  m.trace = trace_arrises(lines, sides[0].path, sides[1].path, options.target_blur_px, options.px_per_mm);
+  if (getenv("TS_DEBUG")) for (int k = 0; k < 2; ++k) { int v = 0; double s=0; for (auto& p : m.trace.points[k]) { v += p.valid; if (p.valid) s += p.sigma_px; } fprintf(stderr, "   trace %d: %zu groups of %d, valid %d sigma %.3f blur %.2f\n", k, m.trace.points[k].size(), m.trace.lines_per_point, v, s/v, m.trace.blur_px[k]); }
   return measure_strip(m.trace, m.map, m.outline, fit);
 }
 
