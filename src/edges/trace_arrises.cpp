@@ -32,7 +32,7 @@ struct Window {
 };
 
 Window window_of(double blur) {
-  return {2.6 * blur + 1.5, 1.6 * blur + 0.8};
+  return {2.6 * blur + 1.5, 0.7 * blur + 0.6};
 }
 
 std::vector<Sample> samples_of(const ScanLines& lines, const SidePath& path, int first, int count,
@@ -58,8 +58,10 @@ struct GroupFit {
 std::optional<GroupFit> fit_group(const ScanLines& lines, const SidePath& path, int first, int count,
                                   const Profile& profile, const Window& w, double start) {
   double shift = start, low = 0, step = 0;
-  for (int pass = 0; pass < 10; ++pass) {
-    const std::vector<Sample> samples = samples_of(lines, path, first, count, shift, w);
+  std::vector<Sample> samples;
+  for (int pass = 0; pass < 12; ++pass) {
+    // The window follows the edge at first, then stays: pixels that come and go would keep the fit moving.
+    if (pass < 4) samples = samples_of(lines, path, first, count, shift, w);
     if (samples.size() < 8) return std::nullopt;
     Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
     Eigen::Vector3d right = Eigen::Vector3d::Zero();
@@ -77,10 +79,11 @@ std::optional<GroupFit> fit_group(const ScanLines& lines, const SidePath& path, 
     if (!d.allFinite()) return std::nullopt;
     low += d[0];
     step += d[1];
-    if (pass == 0) continue;
+    if (pass < 4 && pass > 0) shift += std::clamp(d[2], -1.0, 1.0);
+    if (std::abs(shift - start) > w.outer) return std::nullopt;
+    if (pass < 4) continue;
     const double move = std::clamp(d[2], -1.0, 1.0);
     shift += move;
-    if (std::abs(shift - start) > w.outer) return std::nullopt;
     if (std::abs(move) > 3e-3) continue;
     const auto n = static_cast<double>(samples.size());
     return GroupFit{shift, std::sqrt(cost / (n - 3) * normal.inverse()(2, 2)), step, cost,
@@ -200,7 +203,7 @@ EdgeTrace trace_arrises(const ScanLines& lines, const SidePath& side_0, const Si
   EdgeTrace trace;
   const int first = std::max(side_0.first_line(), side_1.first_line());
   const int last = std::min(side_0.last_line(), side_1.last_line());
-  trace.lines_per_point = std::max(1, (last - first + 1) / kGroups);
+  trace.lines_per_point = std::max(2, (last - first + 1) / kGroups);
   const int groups = std::max(0, (last - first + 1) / trace.lines_per_point);
   for (int i = 0; i < groups; ++i)
     trace.line_px.push_back(first + i * trace.lines_per_point + (trace.lines_per_point - 1) / 2.0);

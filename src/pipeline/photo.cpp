@@ -18,6 +18,7 @@ constexpr double kLeastForeshortening = 0.72;  // 44 degrees
 constexpr double kLeastContrast = 0.03;        // light of paper minus light of ink
 constexpr double kLeastSeen = 0.8;             // of the fiducials
 constexpr double kMostClipped = 0.5;           // of what should be paper
+constexpr double kFigureShare = 2;  // end to end, found on the synthetic wood of src/synth
 constexpr double kMostLeftOutMm = 0.06;
 
 // The smaller over the larger scale of the picture at the sheet's middle.
@@ -105,6 +106,28 @@ bool clipped_face(const ScanLines& lines, const SidePath& path, double px_per_mm
   return worst >= 1;
 }
 
+// How uneven the change of light at an edge is along it, as a part of itself, noise left out: the wood's
+// figure, which displaces the fitted edge by about that part of the blur.
+double uneven_step(const std::vector<EdgePoint>& points) {
+  // Means of ten neighbours: what differs between them is figure, not noise.
+  std::vector<double> means;
+  double sum = 0;
+  int count = 0;
+  for (const EdgePoint& p : points) {
+    if (!p.valid) continue;
+    sum += p.contrast;
+    if (++count < 10) continue;
+    means.push_back(sum / 10);
+    sum = 0;
+    count = 0;
+  }
+  if (means.size() < 3) return 1;
+  double mean = 0, square = 0;
+  for (const double v : means) mean += v / static_cast<double>(means.size());
+  for (const double v : means) square += (v - mean) * (v - mean) / static_cast<double>(means.size() - 1);
+  return std::sqrt(square) / std::abs(mean);
+}
+
 Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, StripFitOptions fit) {
   const Eigen::Vector2d run =
       m.map.picture_from_sheet(m.outline.point(10, 0)) - m.map.picture_from_sheet(m.outline.point(-10, 0));
@@ -130,7 +153,9 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   }
   if (getenv("TS_DEBUG")) for (int k = 0; k < 2; ++k) fprintf(stderr, "   side %d off %.2f lean %.2f blur %.2f step %.3f wander %.2f ppm %.2f slant %.2f\n", k, sides[k].border.edge.offset_px, sides[k].border.edge.lean_px, sides[k].border.edge.blur_px, sides[k].border.edge.step, sides[k].border.edge.wander_px, options.px_per_mm, slant);
   m.trace = trace_arrises(lines, sides[0].path, sides[1].path, options.target_blur_px, options.px_per_mm);
-  if (getenv("TS_DEBUG")) for (int k = 0; k < 2; ++k) { int v = 0; double s=0; for (auto& p : m.trace.points[k]) { v += p.valid; if (p.valid) s += p.sigma_px; } fprintf(stderr, "   trace %d: %zu groups of %d, valid %d sigma %.3f blur %.2f\n", k, m.trace.points[k].size(), m.trace.lines_per_point, v, s/v, m.trace.blur_px[k]); }
+  const double rough[2] = {uneven_step(m.trace.points[0]), uneven_step(m.trace.points[1])};
+  fit.figure_px = std::hypot(kFigurePx, kFigureShare * std::hypot(rough[0] * m.trace.blur_px[0] , rough[1] * m.trace.blur_px[1]));
+  if (getenv("TS_DEBUG")) fprintf(stderr, "   uneven %.3f %.3f blur %.2f %.2f\n", rough[0], rough[1], m.trace.blur_px[0], m.trace.blur_px[1]);
   return measure_strip(m.trace, m.map, m.outline, fit);
 }
 

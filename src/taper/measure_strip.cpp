@@ -319,7 +319,7 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const SheetMap& m
   if (options.doubled_mm > 0)
     m.budget.push_back({"edge-doubled", options.doubled_mm / (c.fence - c.far), kInfiniteDof,
                         "a narrow side wall or shadow that runs into the edge"});
-  m.budget.push_back({"figure", kFigurePx * options.pixel_mm / (c.fence - c.far), kInfiniteDof,
+  m.budget.push_back({"figure", options.figure_px * options.pixel_mm / (c.fence - c.far), kInfiniteDof,
                       "the wood's figure along the edges; a finer scan shrinks it"});
   m.budget.push_back({"scale", std::abs(m.taper) * options.ratio_u, kInfiniteDof,
                       "scale of the print, across against along"});

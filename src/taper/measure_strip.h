@@ -52,8 +52,15 @@ struct StripMeasurement {
   double length_mm() const { return fence_mm - far_mm; }
 };
 
+// The wood's figure along an edge moves the fitted edge by a small part of a pixel, slowly along the strip,
+// where the residuals cannot tell it from a taper. As a change over the strip's length, standard uncertainty;
+// found on the synthetic wood of src/synth (growth rings of 12 % contrast: 0.025; none: 0; bench_scan shows
+// the coverage).
+inline constexpr double kFigurePx = 0.015;
+
 struct StripFitOptions {
   double pixel_mm = 0;            // of the picture, on the sheet
+  double figure_px = kFigurePx;   // what the wood's figure forges, from end to end
   bool uncalibrated = false;      // the map is the file's dpi, not a printed sheet
   bool along_sensor = false;      // a scan in which the strip lies across the carriage's way
   double end_margin_mm = 2;       // left out at each end in any case
@@ -73,12 +80,6 @@ inline constexpr double kSensorGradientPerMm = 1.1e-4;
 // And how much the scale along the carriage, for a width read along it, and what is left of it across.
 inline constexpr double kCarriageChange = 1e-3;
 inline constexpr double kResidualChange = 2e-4;
-
-// The wood's figure along an edge moves the fitted edge by a small part of a pixel, slowly along the strip,
-// where the residuals cannot tell it from a taper. As a change over the strip's length, standard uncertainty;
-// found on the synthetic wood of src/synth (growth rings of 12 % contrast: 0.025; none: 0; bench_scan shows
-// the coverage).
-inline constexpr double kFigurePx = 0.015;
 
 // Straight line and bow through each edge (orthogonal regression: the frame is turned until the strip's
 // middle line lies along it), the taper from the series of widths on common scan lines, so that what moves
