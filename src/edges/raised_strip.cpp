@@ -3,8 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
-#include <cstdio>
-#include <cstdlib>
 #include <vector>
 
 #include "edges/choose_border.h"
@@ -21,6 +19,7 @@ constexpr double kMostLeanApart = 0.02;  // of the two sides: far more than any 
 constexpr double kEndsApartMm = 14;      // parallax and ragged ends
 constexpr double kWallMm = 9;            // the widest side wall in view: 20 mm seen from 25 degrees
 constexpr double kWeak = 0.12;           // of the strongest line: weaker ones are chance
+constexpr double kLeastGapMm = 3;
 constexpr double kRunsIntoMm = 0.6;
 constexpr double kParallaxMm = 12;  // how far the top face may seem to reach beyond the channel's ends
 // A line's segments deviate from straight by this much: noise, and roughness. Lines of the wood by far more.
@@ -91,10 +90,6 @@ class Looker {
     const Result<BorderChoice> border = choose_border(lines, path, options);
     if (!border) return std::nullopt;
     const BorderCandidate& edge = border->edge;
-    if (std::getenv("TS_DEBUG"))
-      std::fprintf(stderr, "   look at %.2f len %.0f: off %.2f blur %.2f (sheet %.2f) step %.3f wander %.2f cons %.2f\n",
-                   line.place(120), line.length_mm(), edge.offset_px, edge.blur_px / slant, blur_px_, edge.step,
-                   edge.wander_px, edge.consistent);
     const double rough_px = 0.03 * options.px_per_mm;
     if (edge.blur_px > std::sqrt(1.8 * std::pow(options.target_blur_px, 2) + rough_px * rough_px + 0.09))
       return std::nullopt;
@@ -134,6 +129,18 @@ const SharpLine* best_of(const std::vector<SharpLine>& all, const SharpLine& out
   return best;
 }
 
+// Do two straight lines run along the middle, as the inner sides of two strips do? A single strip shows a wall
+// on one side only.
+bool between_two(const std::vector<SharpLine>& telling) {
+  const double left = telling.front().middle(), right = telling.back().middle();
+  for (std::size_t i = 1; i + 1 < telling.size(); ++i)
+    for (std::size_t k = i + 1; k + 1 < telling.size(); ++k)
+      if (telling[i].middle() - left >= kLeastWidthMm && right - telling[k].middle() >= kLeastWidthMm &&
+          telling[k].middle() - telling[i].middle() >= kLeastGapMm)
+        return true;
+  return false;
+}
+
 const Failure kNoStrip{"no-strip", "No strip can be seen in the channel.",
                        "Lay the strip in the open channel, clear of the chessboards."};
 
@@ -144,8 +151,7 @@ const Failure kNoEdge{"edge-not-found", "One long edge of the strip cannot be ma
 }  // namespace
 
 Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map, const StripSearch& search,
-                                       double blur_px, double px_per_mm) {
-  (void)px_per_mm;
+                                       double blur_px) {
   const Eigen::Vector2d beyond(0, kParallaxMm);
   const RegionView view = view_region(grey, map, search.low_mm - beyond, search.high_mm + beyond);
   const double width_mm = view.code.cols / RegionView::kPxPerMm;
@@ -181,6 +187,9 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
     if (faint.front().middle() < telling.front().middle() - kLeastWidthMm)
       telling.insert(telling.begin(), faint.front());
   }
+  if (between_two(telling))
+    return Failure{"two-strips", "There is more than one strip in the picture.",
+                   "Leave only the strip to be measured."};
   const double span = telling.back().middle() - telling.front().middle();
   if (span < kLeastWidthMm) return kNoEdge;
   const double reach = std::min(kWallMm, 0.4 * span);
@@ -196,7 +205,6 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
   if (to - from < search.least_length_mm)
     return Failure{"strip-too-short", "The strip is too short to measure.",
                    "Cut a strip at least 4 in (100 mm) long."};
-  if (std::getenv("TS_DEBUG")) std::fprintf(stderr, "   chosen %.2f %.2f  %.0f..%.0f\n", left.place(125), right.place(125), from, to);
   return looker.outline(left, right, from, to);
 }
 

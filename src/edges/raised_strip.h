@@ -15,10 +15,9 @@ namespace tapersight {
 // is the outermost long line that is as sharp as the sheet's own edges: the border of a shadow is softer, by
 // the lamp's size.
 //   blur_px     of the sheet's own edges
-//   px_per_mm   about, at the sheet's middle
-// Failures: "no-strip", "edge-not-found", "two-strips", "strip-broken", "strip-not-in-channel",
+// Failures: "no-strip", "edge-not-found", "two-strips", "strip-not-in-channel",
 // "strip-too-short".
 Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map, const StripSearch& search,
-                                       double blur_px, double px_per_mm);
+                                       double blur_px);
 
 }  // namespace tapersight

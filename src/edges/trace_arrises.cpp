@@ -137,7 +137,7 @@ struct Learned {
 };
 
 // Blur, and distance and part of a second step where one shows. The path passes through the first.
-Learned learn(const ScanLines& lines, const SidePath& path, double blur, double px_per_mm) {
+Learned learn(const ScanLines& lines, const SidePath& path, double blur) {
   const double reach = std::max(3.5, 2.6 * blur + 1.5);
   const int total = path.last_line() - path.first_line() + 1;
   const int count = std::max(2, total / (2 * kLearnGroups));
@@ -146,7 +146,6 @@ Learned learn(const ScanLines& lines, const SidePath& path, double blur, double 
     auto samples = samples_of(lines, path, path.first_line() + g * total / kLearnGroups, count, 0, {reach, reach});
     if (!samples.empty()) groups.push_back(std::move(samples));
   }
-  (void)px_per_mm;
   Learned best{blur, 0, 0, window_of(blur)};
   double least = 1e300;
   for (const double factor : {0.7, 0.8, 0.9, 1.0, 1.1, 1.25, 1.4}) {
@@ -198,7 +197,7 @@ void drop_strangers(std::vector<EdgePoint>& points) {
 }  // namespace
 
 EdgeTrace trace_arrises(const ScanLines& lines, const SidePath& side_0, const SidePath& side_1,
-                        double blur_px, double px_per_mm) {
+                        double blur_px) {
   const SidePath* sides[2] = {&side_0, &side_1};
   EdgeTrace trace;
   const int first = std::max(side_0.first_line(), side_1.first_line());
@@ -209,8 +208,9 @@ EdgeTrace trace_arrises(const ScanLines& lines, const SidePath& side_0, const Si
     trace.line_px.push_back(first + i * trace.lines_per_point + (trace.lines_per_point - 1) / 2.0);
   for (int k = 0; k < 2; ++k) {
     const SidePath& path = *sides[k];
-    const Learned learned = learn(lines, path, blur_px, px_per_mm);
+    const Learned learned = learn(lines, path, blur_px);
     trace.blur_px[k] = learned.blur_px;
+    trace.beside_px[k] = std::abs(learned.apart_px);
     trace.points[k].resize(static_cast<std::size_t>(groups));
     Profile profile{BlurredStep(learned.blur_px), learned.apart_px, learned.part};
     for (int i = 0; i < groups; ++i) {

@@ -10,8 +10,7 @@ namespace tapersight {
 // the same all along. Blur, distance and part are found once for each side, by least squares over groups
 // spread along it; then each group's place and two levels.
 //   blur_px    of the printed sheet's own edges, across the scan lines
-//   px_per_mm  along a scan line, about
 EdgeTrace trace_arrises(const ScanLines& lines, const SidePath& side_0, const SidePath& side_1,
-                        double blur_px, double px_per_mm);
+                        double blur_px);
 
 }  // namespace tapersight

@@ -281,19 +281,28 @@ Result<Calibration> as_scan(const FoundSheet& sheet, const Result<PlaneFit>& pla
   return Calibration{PictureKind::kScan, {}, *plane};
 }
 
+// Does the file state the resolution that the sheet shows, as only a scanner can know it?
+bool states_its_scale(const FoundSheet& sheet, std::optional<double> dpi) {
+  return dpi && std::abs(*dpi / 25.4 / sheet.px_per_mm - 1) < 0.05;
+}
+
 // Takes the picture for what it is, or for what the person says.
-Result<Calibration> calibrate(const cv::Mat& grey, const FoundSheet& sheet, std::optional<PictureKind> kind) {
+Result<Calibration> calibrate(const cv::Mat& grey, const FoundSheet& sheet, std::optional<PictureKind> kind,
+                              std::optional<double> dpi) {
   const auto camera = [&] { return fit_camera(sheet.saddles, grey.cols, grey.rows); };
   if (kind == PictureKind::kPhoto) return as_photo(grey, sheet, camera());
   const Result<PlaneFit> plane = fit_plane(sheet.saddles);
   if (kind == PictureKind::kScan) return as_scan(sheet, plane);
   const double fine = std::max(1.0, sheet.px_per_mm / 12);  // limits hold at 300 dpi
-  if (plane.ok() ? plane->left_out_rms_px > kUsualLeftOutPx * fine : plane.failure().code == "sheet-distorted") {
+  if (plane.ok() ? plane->left_out_rms_px > kUsualLeftOutPx * fine : sheet.saddles.size() >= 40) {
     CameraFit fit = camera();
     const double left_out_px = plane.ok() ? plane->left_out_rms_px : kMostLeftOutPx * fine;
     if (looks_like_photo(fit, *sheet.layout, left_out_px / sheet.px_per_mm))
       return as_photo(grey, sheet, std::move(fit));
   }
+  if (sheet.px_per_mm < kLeastPxPerMm && sheet.saddles.size() >= 40 && !states_its_scale(sheet, dpi) &&
+      std::max(grey.cols, grey.rows) >= 3000)
+    return as_photo(grey, sheet, camera());  // too coarse for a scan of the whole glass, too large for another
   return as_scan(sheet, plane);
 }
 
@@ -322,7 +331,7 @@ Result<CalibratedPicture> calibrate_picture(const cv::Mat& grey, std::optional<d
                                             std::optional<double> dpi_v, const PictureOptions& options) {
   Result<FoundSheet> sheet = find_sheet(grey);
   if (!sheet) return sheet.failure();
-  Result<Calibration> calibration = calibrate(grey, *sheet, options.kind);
+  Result<Calibration> calibration = calibrate(grey, *sheet, options.kind, dpi_u);
   if (!calibration) return calibration.failure();
 
   CalibratedPicture picture;

@@ -7,6 +7,7 @@
 #include "base/text.h"
 #include "edges/choose_border.h"
 #include "edges/raised_strip.h"
+#include "edges/region_view.h"
 #include "edges/trace_arrises.h"
 
 namespace tapersight {
@@ -18,6 +19,10 @@ constexpr double kLeastForeshortening = 0.72;  // 44 degrees
 constexpr double kLeastContrast = 0.03;        // light of paper minus light of ink
 constexpr double kLeastSeen = 0.8;             // of the fiducials
 constexpr double kMostClipped = 0.5;           // of what should be paper
+constexpr double kMostGlare = 0.03;   // of the channel in plain white
+constexpr double kAllSeen = 0.97;     // of the fiducials, when nothing lies on them
+constexpr double kBesideShare = 0.1;  // of the distance of a line that runs beside an edge, end to end
+constexpr double kMostUTaper = 5e-4;  // 4 thou over 7.5 in: a result that helps nobody
 constexpr double kFigureShare = 2;  // end to end, found on the synthetic wood of src/synth
 constexpr double kMostLeftOutMm = 0.06;
 
@@ -76,6 +81,20 @@ Failure hidden(const cv::Mat& grey, const FoundSheet& sheet, const CameraView& v
             "Move the lamp, or turn the sheet until the shine is gone, and take the photo again."};
   return {"target-covered", "Part of the printed sheet is hidden by something that lies on it.",
           "Lay the strip within the open channel, clear of the chessboards, and uncover the rest."};
+}
+
+// What keeps the strip from being found, if it is to be seen.
+Failure why_no_strip(const cv::Mat& grey, const PictureMeasurement& m, const StripSearch& search,
+                     const Failure& failure) {
+  const RegionView view = view_region(grey, m.map, search.low_mm, search.high_mm);
+  const double white = cv::countNonZero(view.code >= 252) / static_cast<double>(view.code.total());
+  if (white > kMostGlare)
+    return {"glare", "A bright reflection lies on the strip or beside it.",
+            "Move the lamp, or turn sheet and strip until the shine is gone, and take the photo again."};
+  if (static_cast<double>(m.saddles.size()) < kAllSeen * m.points_printed)
+    return {"strip-not-in-channel", "Something lies on the chessboards, and no strip lies in the channel.",
+            "Lay the strip along the open channel, clear of the chessboards."};
+  return failure;
 }
 
 struct Side {
@@ -151,12 +170,17 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
                      "Move the lamp, or turn sheet and strip until the shine is gone; make the picture darker."};
     sides.push_back(std::move(side));
   }
-  if (getenv("TS_DEBUG")) for (int k = 0; k < 2; ++k) fprintf(stderr, "   side %d off %.2f lean %.2f blur %.2f step %.3f wander %.2f ppm %.2f slant %.2f\n", k, sides[k].border.edge.offset_px, sides[k].border.edge.lean_px, sides[k].border.edge.blur_px, sides[k].border.edge.step, sides[k].border.edge.wander_px, options.px_per_mm, slant);
-  m.trace = trace_arrises(lines, sides[0].path, sides[1].path, options.target_blur_px, options.px_per_mm);
+  m.trace = trace_arrises(lines, sides[0].path, sides[1].path, options.target_blur_px);
   const double rough[2] = {uneven_step(m.trace.points[0]), uneven_step(m.trace.points[1])};
   fit.figure_px = std::hypot(kFigurePx, kFigureShare * std::hypot(rough[0] * m.trace.blur_px[0] , rough[1] * m.trace.blur_px[1]));
-  if (getenv("TS_DEBUG")) fprintf(stderr, "   uneven %.3f %.3f blur %.2f %.2f\n", rough[0], rough[1], m.trace.blur_px[0], m.trace.blur_px[1]);
-  return measure_strip(m.trace, m.map, m.outline, fit);
+  const double beside = std::max(m.trace.beside_px[0], m.trace.beside_px[1]);
+  fit.doubled_mm = kBesideShare * beside * fit.pixel_mm;
+  Result<StripMeasurement> strip = measure_strip(m.trace, m.map, m.outline, fit);
+  if (strip && strip->u_taper > kMostUTaper)
+    return Failure{"edges-unclear", "The strip's long edges hardly show in this photo.",
+                   "Light it from another side or lay paper of another tone under it, go closer, and take the "
+                   "photo again."};
+  return strip;
 }
 
 }  // namespace
@@ -191,9 +215,8 @@ std::optional<Failure> photo_trouble(const cv::Mat& grey, const FoundSheet& shee
 
 Result<PictureMeasurement> measure_photo(const cv::Mat& grey, PictureMeasurement m, const StripSearch& search,
                                          const StripFitOptions& fit) {
-  const double px_per_mm = std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
-  Result<StripOutline> outline = find_raised_strip(grey, m.map, search, m.blur_px, px_per_mm);
-  if (!outline) return outline.failure();
+  Result<StripOutline> outline = find_raised_strip(grey, m.map, search, m.blur_px);
+  if (!outline) return why_no_strip(grey, m, search, outline.failure());
   m.outline = *outline;
   Result<StripMeasurement> strip = measure_along(grey, m, fit);
   if (!strip) return strip.failure();

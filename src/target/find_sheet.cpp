@@ -248,10 +248,9 @@ Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, std::size_t marke
   if (markers_seen > 0)
     return {"target-covered", "Too little of the printed sheet can be seen.",
             "Uncover the chessboards on both sides of the channel and get the whole sheet into the picture."};
-  return {"no-target", "The printed sheet is not in this picture.",
-          "Print a sheet with 'tapersight target', lay it with the strip in its channel; without a sheet, "
-          "measure "
-          "with --without-target."};
+  return {"no-target", "The printed sheet is not in this picture, or too small or too blurred to be read.",
+          "Print a sheet with 'tapersight target', lay it with the strip in its channel, let it fill the frame "
+          "and hold still; a scan without a sheet is measured with --without-target."};
 }
 
 }  // namespace

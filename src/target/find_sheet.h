@@ -13,7 +13,7 @@ namespace tapersight {
 // 140 dpi: below, a saddle's window and an edge's profile hold too few pixels.
 inline constexpr double kLeastPxPerMm = 5.5;
 // Below, not even the sheet is measured.
-inline constexpr double kLeastSheetPxPerMm = 3;
+inline constexpr double kLeastSheetPxPerMm = 2.2;
 
 // A tag's marker (tag_layout.h) that was seen somewhere in the picture.
 struct SeenTag {
