@@ -29,11 +29,28 @@ struct MeasureOptions {
   RingOptions ring;
   RecordOptions record;
   CaliperOptions caliper;
+  std::vector<std::string> pictures, reversed;
   std::string picture, json, overlay, page, caliper_plot;
   std::optional<std::string> bar_x, bar_y, fence_end_at, region;
+  std::optional<std::string> kind, thickness;
   std::optional<double> scan_dpi;
   bool without_target = false;
 };
+
+// One of several pictures.
+struct AnotherPicture {
+  std::string file;
+  bool reversed = false;
+};
+
+std::vector<AnotherPicture> further_pictures(const MeasureOptions& options) {
+  std::vector<AnotherPicture> further;
+  for (std::size_t i = 1; i < options.pictures.size(); ++i) further.push_back({options.pictures[i], false});
+  for (const std::string& file : options.reversed) further.push_back({file, true});
+  return further;
+}
+
+constexpr double kMostThicknessMm = 60;
 
 Result<PictureSide> parse_picture_side(const std::string& text) {
   const std::string name = lower_case(text);
@@ -66,6 +83,8 @@ std::optional<Failure> check_mode(const MeasureOptions& options) {
   if (!options.caliper_plot.empty() && !options.caliper.given())
     return does_nothing("--caliper-plot", "without readings of a caliper");
   if (options.without_target) {
+    if (options.kind) return does_nothing("--kind", "without a printed sheet: only a scan can be measured so");
+    if (options.thickness) return does_nothing("--thickness", "without a printed sheet");
     if (options.bar_x) return does_nothing("--bar-x", "without a printed sheet");
     if (options.bar_y) return does_nothing("--bar-y", "without a printed sheet");
     return std::nullopt;
@@ -81,6 +100,15 @@ std::optional<Failure> check_mode(const MeasureOptions& options) {
 Result<PictureOptions> picture_options(const MeasureOptions& options, Units units) {
   PictureOptions picture;
   picture.without_target = options.without_target;
+  if (options.kind) picture.kind = *options.kind == "photo" ? PictureKind::kPhoto : PictureKind::kScan;
+  if (options.thickness) {
+    const auto thickness = parse_positive_length(*options.thickness, units, "--thickness");
+    if (!thickness) return thickness.failure();
+    if (*thickness > kMostThicknessMm)
+      return Failure{"bad-thickness", "--thickness: no strip is " + *options.thickness + " thick.",
+                     "Write the board's thickness with its unit, like 3/4in or 18mm."};
+    picture.thickness_mm = *thickness;
+  }
   if (const auto failure = set_bars(picture, options.bar_x, options.bar_y, units)) return *failure;
   if (options.fence_end_at) {
     const auto side = parse_picture_side(*options.fence_end_at);
@@ -105,6 +133,12 @@ std::optional<Failure> check_region(const std::optional<cv::Rect>& region, const
 
 std::optional<Failure> check_files(const MeasureOptions& options) {
   std::vector<std::string> inputs{options.picture, options.sled.config, options.caliper.file};
+  for (const AnotherPicture& another : further_pictures(options)) {
+    if (std::find(inputs.begin(), inputs.end(), another.file) != inputs.end())
+      return Failure{"picture-twice", "\"" + another.file + "\" is named twice.",
+                     "Name each picture once: the same picture again adds nothing."};
+    inputs.push_back(another.file);
+  }
   if (!options.record.sled.empty()) {
     const auto record = record_path(options.record);
     if (!record) return record.failure();
@@ -142,15 +176,44 @@ Result<MeasurementReport> prepare(const MeasureOptions& options) {
   return report;
 }
 
-void measure_into(MeasurementReport& report, const Picture& picture, bool fence_end_typed) {
+ShownTaper taper_of(const PictureMeasurement& m, bool reversed) {
+  return {m.strip.taper, m.strip.u_taper, m.strip.dof, reversed};
+}
+
+// Measures the further pictures and combines them with the report's own. Returns what kept a file from being
+// read; a picture that cannot be measured turns the whole measurement into that failure.
+std::optional<Failure> combine_further(MeasurementReport& report, const MeasureOptions& options) {
+  const std::vector<AnotherPicture> further = further_pictures(options);
+  if (further.empty()) return std::nullopt;
+  std::vector<ShownTaper> tapers;
+  if (report.measurement) tapers.push_back(taper_of(*report.measurement, false));
+  for (const AnotherPicture& another : further) {
+    if (!report.measurement) return std::nullopt;
+    const auto picture = load_picture(another.file);
+    if (!picture) return picture.failure();
+    const auto measured = measure_picture(picture->grey, picture->dpi_u, picture->dpi_v, report.options);
+    if (!measured)
+      report.measurement = Failure{measured.failure().code, another.file + ": " + measured.failure().text,
+                                   measured.failure().remedy};
+    else
+      tapers.push_back(taper_of(*measured, another.reversed));
+  }
+  combine_into(report, tapers);
+  return std::nullopt;
+}
+
+std::optional<Failure> measure_into(MeasurementReport& report, const Picture& picture,
+                                    const MeasureOptions& options) {
   report.measurement = measure_picture(picture.grey, picture.dpi_u, picture.dpi_v, report.options);
+  if (const auto trouble = combine_further(report, options)) return trouble;
   conclude(report);
-  if (report.measurement.ok() && report.options.without_target && !fence_end_typed)
+  if (report.measurement.ok() && report.options.without_target && !options.fence_end_at)
     report.measurement->warnings.push_back(
         {"fence-end-assumed",
          "The strip's fence end is taken to be the one towards the bottom of the picture; if it is not, say "
          "so "
          "with --fence-end-at, or the fence's error comes out with the wrong sign."});
+  return std::nullopt;
 }
 
 // Judges the typed readings beside the measured strip.
@@ -229,7 +292,8 @@ int run_measure(const MeasureOptions& options) {
   report->picture.dpi_v = picture->dpi_v;
   if (const auto failure = check_region(report->options.region_px, picture->grey.size()))
     return report_wrong_usage(*failure);
-  measure_into(*report, *picture, options.fence_end_at.has_value());
+  if (const auto trouble = measure_into(*report, *picture, options))
+    return report_failure(*trouble, kFileTrouble);
   if (readings)
     if (const auto failure = judge_caliper_into(*report, *readings)) return report_wrong_usage(*failure);
   return report->measurement.ok() ? write_measured(options, *report, picture->grey)
@@ -249,7 +313,21 @@ void add_caliper_part(CLI::App& app, MeasureOptions& options) {
 }
 
 void add_picture_options(CLI::App& app, MeasureOptions& options) {
-  app.add_option("PICTURE", options.picture, "The scan: JPEG, PNG or TIFF")->type_name("")->required();
+  app.add_option("PICTURE", options.pictures,
+                 "The scan or photo: JPEG, PNG or TIFF; several of the same strip are combined")
+      ->type_name("")
+      ->required();
+  app.add_option("--reversed", options.reversed,
+                 "A further picture in which the strip lies turned end for end; with it the camera's or "
+                 "scanner's own error is found and taken out")
+      ->type_name("FILE")
+      ->allow_extra_args(false);
+  app.add_option("--kind", options.kind, "What the picture is, when it is taken for the wrong one")
+      ->type_name("scan|photo")
+      ->check(CLI::IsMember({"scan", "photo"}));
+  app.add_option("--thickness", options.thickness,
+                 "The strip's thickness; makes the widths in a photo right (the taper does not need it)")
+      ->type_name("LENGTH");
   app.add_option("--json", options.json, "Write the result as JSON; - for the terminal, alone")
       ->type_name("FILE|-");
   app.add_option("--overlay", options.overlay,
@@ -283,7 +361,7 @@ void add_picture_options(CLI::App& app, MeasureOptions& options) {
 
 Command add_measure_command(CLI::App& program) {
   const auto options = std::make_shared<MeasureOptions>();
-  CLI::App* app = program.add_subcommand("measure", "Measure the test strip in a scan");
+  CLI::App* app = program.add_subcommand("measure", "Measure the test strip in a scan or photo");
   add_picture_options(*app, *options);
   add_caliper_part(*app, *options);
   add_sled_options(*app, options->sled);
@@ -295,7 +373,10 @@ Command add_measure_command(CLI::App& program) {
       "Exit status: 0 measured, 2 wrong usage, 3 the picture cannot be measured, 4 file trouble.\n"
       "Example:\n  tapersight measure bench-07.jpg --pivot left --pivot-distance 45in --tolerance "
       "2thou/12in --report bench-07.html");
-  return {app, [options] { return run_measure(*options); }};
+  return {app, [options] {
+            options->picture = options->pictures.front();
+            return run_measure(*options);
+          }};
 }
 
 }  // namespace tapersight

@@ -211,9 +211,10 @@ void apply_bars(PictureMeasurement& m, const PictureOptions& options, std::optio
 }  // namespace
 
 Result<PictureMeasurement> measure_calibrated(const cv::Mat& grey, PictureMeasurement m,
-                                              const StripSearch& search, const StripFitOptions& fit) {
+                                              const StripSearch& search, const StripFitOptions& fit,
+                                              std::optional<double> thickness_mm) {
   if (m.kind == PictureKind::kPhoto) {
-    Result<PictureMeasurement> photo = measure_photo(grey, std::move(m), search, fit);
+    Result<PictureMeasurement> photo = measure_photo(grey, std::move(m), search, fit, thickness_mm);
     if (photo) warn_of_bow(*photo);
     return photo;
   }
@@ -359,6 +360,7 @@ Result<CalibratedPicture> calibrate_picture(const cv::Mat& grey, std::optional<d
   picture.channel.low_mm = Eigen::Vector2d(channel.x, channel.y).cwiseProduct(true_per_printed);
   picture.channel.high_mm = Eigen::Vector2d(channel.right(), channel.bottom()).cwiseProduct(true_per_printed);
   picture.tags = std::move(sheet->tags);
+  picture.thickness_mm = options.thickness_mm;
   return picture;
 }
 

@@ -104,7 +104,8 @@ Result<PictureMeasurement> measure_one(const cv::Mat& grey, const Scene& scene, 
 
 // Without strips, or in a narrow channel without a tag: find_strip says what is to be said.
 Result<PictureMeasurement> measure_channel(const cv::Mat& grey, const Scene& scene) {
-  return measure_calibrated(grey, scene.picture.m, scene.picture.channel, scene.picture.fit);
+  return measure_calibrated(grey, scene.picture.m, scene.picture.channel, scene.picture.fit,
+                            scene.picture.thickness_mm);
 }
 
 bool only_one_untagged(const Scene& scene) {

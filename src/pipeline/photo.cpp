@@ -21,10 +21,15 @@ constexpr double kLeastSeen = 0.8;             // of the fiducials
 constexpr double kMostClipped = 0.5;           // of what should be paper
 constexpr double kMostGlare = 0.03;   // of the channel in plain white
 constexpr double kAllSeen = 0.97;     // of the fiducials, when nothing lies on them
-constexpr double kBesideShare = 0.1;  // of the distance of a line that runs beside an edge, end to end
+constexpr double kBesideShare = 0.05;  // of the distance of a line that runs beside an edge, end to end
 constexpr double kMostUTaper = 5e-4;  // 4 thou over 7.5 in: a result that helps nobody
-constexpr double kFigureShare = 2;  // end to end, found on the synthetic wood of src/synth
-constexpr double kMostLeftOutMm = 0.06;
+constexpr double kFigureShare = 1.5;  // end to end, found on the synthetic wood of src/synth
+// Left out, fiducials of flat sheets were predicted to 0.003 mm; a bulge of this size at one end forges about
+// 1 thou over 7.5 in.
+constexpr double kMostLeftOutMm = 0.015;
+// A phone's main camera: focal length over half the picture's diagonal (24 to 28 mm on film), from memory.
+constexpr double kFocal = 1.2, kFocalU = 0.1;
+constexpr double kUsualThicknessMm = 13, kThicknessU = 5;
 
 // The smaller over the larger scale of the picture at the sheet's middle.
 double foreshortening(const CameraView& view) {
@@ -147,6 +152,46 @@ double uneven_step(const std::vector<EdgePoint>& points) {
   return std::sqrt(square) / std::abs(mean);
 }
 
+// Where the camera was, from the sheet as it is seen (Hartley and Zisserman, section 8.1.1): above `foot`, mm.
+struct CameraPlace {
+  Eigen::Vector2d foot_mm;
+  double height_mm;
+};
+
+CameraPlace place_of(const CameraView& view) {
+  Eigen::Matrix3d g = view.homography.inverse();
+  g.topRows<2>() /= kFocal;
+  g *= 2 / (g.col(0).norm() + g.col(1).norm());
+  if (g(2, 2) < 0) g = -g;
+  Eigen::Matrix3d rotation;
+  rotation << g.col(0).normalized(), g.col(1).normalized(), g.col(0).cross(g.col(1)).normalized();
+  const Eigen::Vector3d centre = -rotation.inverse() * g.col(2);
+  return {centre.head<2>(), std::abs(centre.z())};
+}
+
+// Widths of the strip's face, seen `thickness` above the sheet: the sheet's millimetres times (h - t) / h.
+// Where the camera sees a side wall it is not known which of its arrises was traced: half the wall's width in
+// view is taken off, give or take. Without thickness a usual one is taken, give or take.
+void correct_widths(PictureMeasurement& m, std::optional<double> thickness_mm) {
+  const CameraPlace camera = place_of(*m.map.camera());
+  const double t = thickness_mm.value_or(kUsualThicknessMm);
+  const double t_u = thickness_mm ? 0.1 : kThicknessU;
+  StripMeasurement& s = m.strip;
+  const double shrink = 1 - t / camera.height_mm;
+  const Eigen::Vector2d across(s.along.y(), -s.along.x());
+  const double foot = (camera.foot_mm - s.centre_mm).dot(across);
+  double wall = 0;
+  for (int k = 0; k < 2; ++k) {
+    const double out = (k == 1 ? 1 : -1) * (foot - s.edges[k].level_mm);
+    wall = std::max(wall, out * t / camera.height_mm);
+  }
+  const double width = (s.fence_end_width_mm + s.far_end_width_mm) / 2;
+  const double u_scale = width * std::hypot(t_u, t * kFocalU / kFocal) / camera.height_mm;
+  s.fence_end_width_mm = s.fence_end_width_mm * shrink - wall / 2;
+  s.far_end_width_mm = s.far_end_width_mm * shrink - wall / 2;
+  s.u_width_mm = std::sqrt(s.u_width_mm * s.u_width_mm + u_scale * u_scale + wall * wall / 12);
+}
+
 Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, StripFitOptions fit) {
   const Eigen::Vector2d run =
       m.map.picture_from_sheet(m.outline.point(10, 0)) - m.map.picture_from_sheet(m.outline.point(-10, 0));
@@ -214,13 +259,18 @@ std::optional<Failure> photo_trouble(const cv::Mat& grey, const FoundSheet& shee
 }
 
 Result<PictureMeasurement> measure_photo(const cv::Mat& grey, PictureMeasurement m, const StripSearch& search,
-                                         const StripFitOptions& fit) {
+                                         const StripFitOptions& fit, std::optional<double> thickness_mm) {
   Result<StripOutline> outline = find_raised_strip(grey, m.map, search, m.blur_px);
   if (!outline) return why_no_strip(grey, m, search, outline.failure());
   m.outline = *outline;
   Result<StripMeasurement> strip = measure_along(grey, m, fit);
   if (!strip) return strip.failure();
   m.strip = std::move(*strip);
+  correct_widths(m, thickness_mm);
+  if (!thickness_mm)
+    m.warnings.push_back({"thickness-unknown",
+                          "The strip's thickness is not known, so its widths are uncertain (the taper is not): "
+                          "type it with --thickness."});
   return m;
 }
 

@@ -15,6 +15,7 @@ struct CalibratedPicture {
   StripFitOptions fit;
   StripSearch channel;        // true mm
   std::vector<SeenTag> tags;  // anywhere in the picture
+  std::optional<double> thickness_mm;  // of the strip in a photo
 };
 
 // Failures: those of find_sheet and fit_plane, "too-blurred", those of photo_trouble (photo.h).
@@ -23,6 +24,7 @@ Result<CalibratedPicture> calibrate_picture(const cv::Mat& grey, std::optional<d
 
 // From the calibrated picture on: the strip, its edges, the taper.
 Result<PictureMeasurement> measure_calibrated(const cv::Mat& grey, PictureMeasurement m,
-                                              const StripSearch& search, const StripFitOptions& fit);
+                                              const StripSearch& search, const StripFitOptions& fit,
+                                              std::optional<double> thickness_mm = std::nullopt);
 
 }  // namespace tapersight

@@ -48,8 +48,20 @@ ordered_json picture_json(const PictureFacts& picture) {
   return out;
 }
 
+ordered_json combined_json(const CombinedTaper& c) {
+  ordered_json out;
+  out["pictures"] = c.pictures;
+  out["reversed"] = c.reversed;
+  out["birge_ratio"] = number(c.birge);
+  out["consistent"] = c.consistent;
+  out["instrument_taper"] = c.reversal ? number(c.instrument) : ordered_json(nullptr);
+  out["instrument_taper_u"] = c.reversal ? number(c.u_instrument) : ordered_json(nullptr);
+  return out;
+}
+
 ordered_json calibration_json(const PictureMeasurement& m) {
   ordered_json out;
+  out["kind"] = m.kind == PictureKind::kPhoto ? "photo" : "scan";
   out["model"] = m.model;
   out["sheet"] = m.layout != nullptr ? ordered_json(m.layout->id) : ordered_json(nullptr);
   out["points_used"] = m.points_used;
@@ -121,6 +133,7 @@ std::string measurement_json(const MeasurementReport& report) {
   if (!measured) return dumped(out);
   const PictureMeasurement& m = *report.measurement;
   out["calibration"] = calibration_json(m);
+  if (report.combined) out["combined"] = combined_json(*report.combined);
   out["strip"] = strip_json(m.strip);
   out["fence"] = fence(*report.fence, report.setup);
   out["correction"] = move(report.move, report.setup);

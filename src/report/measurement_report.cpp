@@ -120,4 +120,25 @@ Result<WidthsReport> conclude(WidthsReport report) {
   return report;
 }
 
+void combine_into(MeasurementReport& report, const std::vector<ShownTaper>& pictures) {
+  if (!report.measurement) return;
+  const auto combined = combine_pictures(pictures);
+  if (!combined) {
+    report.measurement = combined.failure();
+    return;
+  }
+  report.combined = *combined;
+  PictureMeasurement& m = *report.measurement;
+  m.strip.taper = combined->taper;
+  m.strip.u_taper = combined->u;
+  m.strip.dof = combined->dof;
+  m.strip.budget = {{"pictures", combined->u, combined->dof,
+                     "the pictures' own uncertainties, widened by their scatter when it is larger"}};
+  if (!combined->consistent)
+    m.warnings.push_back({"pictures-disagree",
+                          "The pictures disagree by more than their uncertainties allow, and the interval is "
+                          "widened for that: look whether one shows another strip, or the strip the other way "
+                          "round."});
+}
+
 }  // namespace tapersight

@@ -13,6 +13,7 @@
 #include "fence/tolerance.h"
 #include "pipeline/measure_picture.h"
 #include "record/response.h"
+#include "taper/combine_pictures.h"
 
 namespace tapersight {
 
@@ -63,6 +64,7 @@ struct MeasurementReport {
   Units units = Units::kInch;  // what a person reads; JSON is always in mm and rad
   Result<PictureMeasurement> measurement =
       Failure{"not-measured", "Nothing was measured.", "Measure a picture first."};
+  std::optional<CombinedTaper> combined;  // of several pictures; the taper of `measurement` is then this one
   std::optional<FenceError> fence;
   std::optional<FenceMove> move;
   std::optional<CaliperJudgement> caliper;  // when the same strip was read with a caliper as well
@@ -86,6 +88,9 @@ struct WidthsReport {
 
 MeasuredFrom measured_from(const MeasurementReport& report);
 MeasuredFrom measured_from(const WidthsReport& report);
+
+// Several pictures of one strip, the report's own first: puts the combined taper into the report.
+void combine_into(MeasurementReport& report, const std::vector<ShownTaper>& pictures);
 
 // Works out the fence's error, the decision, the move and the procedure from the measured taper. A taper that
 // no fence makes

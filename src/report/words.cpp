@@ -28,6 +28,20 @@ std::string ring_words(const RingSetup& ring) {
          "end.";
 }
 
+std::string taper_words(double taper, double u) {
+  return fixed(1e6 * taper, 0) + " +/- " + fixed(2e6 * u, 0) + " millionths";
+}
+
+std::string combined_words(const CombinedTaper& c) {
+  std::string words = "Pictures: " + std::to_string(c.pictures) + " of the same strip, " +
+                      std::to_string(c.reversed) + " of them turned end for end; what follows is of the first";
+  if (c.birge > 0) words += "; they scatter " + fixed(c.birge, 2) + " times as much as they say of themselves";
+  if (c.reversal)
+    words += "; turning shows the camera's or scanner's own error, " +
+             taper_words(c.instrument, c.u_instrument) + " of taper, which is taken out";
+  return words + ".";
+}
+
 }  // namespace
 
 std::string dpi_text(const PictureFacts& picture) {
@@ -41,13 +55,15 @@ std::vector<std::string> measured_things(const MeasurementReport& report) {
   const PictureFacts& picture = report.picture;
   std::vector<std::string> lines;
   lines.push_back("Picture: " + picture.file + ", " + std::to_string(picture.width_px) + " x " +
-                  std::to_string(picture.height_px) + " px, " + dpi_text(picture) + ".");
+                  std::to_string(picture.height_px) + " px, " +
+                  (m.kind == PictureKind::kPhoto ? "a photo" : dpi_text(picture)) + ".");
   if (m.layout != nullptr)
     lines.push_back("Sheet: " + m.layout->id + ", " + std::to_string(m.points_used) + " of " +
                     std::to_string(m.points_printed) + " points used, " + fixed(m.residual_rms_px, 3) +
                     " px rms off (model " + m.model + ").");
   else
     lines.push_back("Sheet: none; sizes by the file's dpi (model " + m.model + ").");
+  if (report.combined) lines.push_back(combined_words(*report.combined));
   const StripMeasurement& s = m.strip;
   lines.push_back("Strip: " + length_text(s.length_mm(), report.units) +
                   " long; its edges leave the straight line by " +
