@@ -20,7 +20,7 @@ constexpr double kLeastContrast = 0.03;        // light of paper minus light of 
 constexpr double kLeastSeen = 0.8;             // of the fiducials
 constexpr double kMostClipped = 0.5;           // of what should be paper
 constexpr double kMostGlare = 0.03;   // of the channel in plain white
-constexpr double kAllSeen = 0.97;     // of the fiducials, when nothing lies on them
+constexpr double kAllSeen = 0.94;     // of the fiducials, when nothing lies on them
 constexpr double kBesideShare = 0.05;  // of the distance of a line that runs beside an edge, end to end
 constexpr double kMostUTaper = 5e-4;  // 4 thou over 7.5 in: a result that helps nobody
 constexpr double kFigureShare = 1.5;  // end to end, found on the synthetic wood of src/synth
@@ -29,7 +29,7 @@ constexpr double kFigureShare = 1.5;  // end to end, found on the synthetic wood
 constexpr double kMostLeftOutMm = 0.015;
 // A phone's main camera: focal length over half the picture's diagonal (24 to 28 mm on film), from memory.
 constexpr double kFocal = 1.2, kFocalU = 0.1;
-constexpr double kUsualThicknessMm = 13, kThicknessU = 5;
+constexpr double kUsualThicknessMm = 13, kThicknessU = 6;
 
 // The smaller over the larger scale of the picture at the sheet's middle.
 double foreshortening(const CameraView& view) {
@@ -189,7 +189,8 @@ void correct_widths(PictureMeasurement& m, std::optional<double> thickness_mm) {
   const double u_scale = width * std::hypot(t_u, t * kFocalU / kFocal) / camera.height_mm;
   s.fence_end_width_mm = s.fence_end_width_mm * shrink - wall / 2;
   s.far_end_width_mm = s.far_end_width_mm * shrink - wall / 2;
-  s.u_width_mm = std::sqrt(s.u_width_mm * s.u_width_mm + u_scale * u_scale + wall * wall / 12);
+  s.u_width_mm = std::sqrt(s.u_width_mm * s.u_width_mm + u_scale * u_scale + wall * wall / 12 +
+                           std::pow(wall * t_u / t, 2));
 }
 
 Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, StripFitOptions fit) {

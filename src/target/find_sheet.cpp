@@ -15,6 +15,9 @@
 namespace tapersight {
 namespace {
 
+constexpr int kDarkCode = 70;  // 6 % of full light
+constexpr double kLeastLightPart = 0.005;
+
 struct SeenMarker {
   const SheetLayout* layout;
   const Marker* marker;
@@ -222,6 +225,12 @@ Failure over_exposed() {
           "Turn the scanner's automatic brightness off, or make the picture darker."};
 }
 
+// Is next to nothing brighter than a deep shadow, though something shows?
+bool under_exposed(const cv::Mat& grey) {
+  return cv::countNonZero(grey >= kDarkCode) < kLeastLightPart * static_cast<double>(grey.total()) &&
+         assess_quality(grey).spread_codes >= 6;
+}
+
 Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, std::size_t markers_seen) {
   const PictureQuality quality = assess_quality(reduced);
   if (quality.spread_codes < 6)
@@ -267,6 +276,10 @@ Result<FoundSheet> find_sheet(const cv::Mat& grey) {
     if (long_side > 1800 && std::max(grey.cols, grey.rows) < 2400) break;
     reduced = reduce_to(grey, long_side);
     if (first.grey.empty()) first = reduced;
+    if (first.scale == reduced.scale && under_exposed(reduced.grey))
+      return Failure{"under-exposed", "The picture is too dark.",
+                     "Give the bench more light, or tap on the sheet so that the phone exposes for it; turn a "
+                     "scanner's brightness back to normal."};
     tags.clear();
     seen = see_markers(reduced, &tags);
     keep_one_layout(seen);

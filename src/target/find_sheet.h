@@ -35,7 +35,7 @@ struct FoundSheet {
 // themselves are fitted in the full picture. Any rotation; parts may be covered.
 //   grey  CV_8UC1
 // Failures: "no-target", "target-mirrored", "target-covered", "resolution-too-low", "too-blurred",
-// "saturated", "blank-picture".
+// "saturated", "under-exposed", "blank-picture".
 Result<FoundSheet> find_sheet(const cv::Mat& grey);
 
 }  // namespace tapersight

@@ -1,0 +1,97 @@
+// Accuracy, honesty of the intervals and refusals of `measure` on generated photos, and the time beside the
+// bare decode.
+//   bench_photo [N = 200 photos of each kind of edge] [FIRST_SEED = 1]
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <cstdio>
+#include <cstdlib>
+#include <map>
+#include <opencv2/imgcodecs.hpp>
+#include <string>
+#include <vector>
+
+#include "numeric/student_t.h"
+#include "pipeline/measure_picture.h"
+#include "synth/render_photo.h"
+
+namespace tapersight {
+namespace {
+
+double seconds() {
+  using clock = std::chrono::steady_clock;
+  return std::chrono::duration<double>(clock::now().time_since_epoch()).count();
+}
+
+struct Times {
+  double decode = 0, measure = 0;
+  int photos = 0;
+};
+
+Result<PictureMeasurement> measured(const PhotoScene& scene, Times& times) {
+  const RenderedPhoto photo = render_photo(scene);
+  const double start = seconds();
+  const cv::Mat grey = cv::imdecode(photo.jpeg, cv::IMREAD_GRAYSCALE);
+  const double decoded = seconds();
+  auto m = measure_picture(grey, std::nullopt, std::nullopt);
+  times.decode += decoded - start;
+  times.measure += seconds() - decoded;
+  ++times.photos;
+  return m;
+}
+
+void accuracy(const char* name, SceneProfile profile, int count, int first_seed, Times& times) {
+  std::vector<double> errors;
+  std::map<std::string, int> refused;
+  int covered = 0, worst_seed = 0;
+  double worst = -1;
+  for (int i = first_seed; i < first_seed + count; ++i) {
+    const PhotoScene scene = random_photo_scene(static_cast<std::uint64_t>(i), profile);
+    const auto m = measured(scene, times);
+    if (!m) {
+      ++refused[m.failure().code];
+      continue;
+    }
+    const double error = std::abs(m->strip.taper - scene.strips.front().taper);
+    errors.push_back(7500 * error);
+    covered += error <= t_factor(0.95, m->strip.dof) * m->strip.u_taper;
+    if (errors.back() <= worst) continue;
+    worst = errors.back();
+    worst_seed = i;
+  }
+  std::sort(errors.begin(), errors.end());
+  if (!errors.empty())
+    std::printf("%-7s measured %zu of %d: thou over 7.5 in: median %.3f, 95 %% %.3f, worst %.3f (seed %d); in the "
+                "95 %% interval %.1f %%\n",
+                name, errors.size(), count, errors[errors.size() / 2], errors[errors.size() * 95 / 100], worst,
+                worst_seed, 100.0 * covered / static_cast<double>(errors.size()));
+  for (const auto& [code, number] : refused) std::printf("    refused: %s x %d\n", code.c_str(), number);
+  std::fflush(stdout);
+}
+
+void refusals(Times& times) {
+  int refused = 0, all = 0;
+  for (const RejectScene& reject : reject_photo_scenes()) {
+    const auto m = measured(reject.scene, times);
+    ++all;
+    refused += !m.ok();
+    std::printf("    %-42s %s\n", reject.name.c_str(), m ? "MEASURED" : m.failure().code.c_str());
+  }
+  std::printf("photos that must be refused: %d of %d were\n", refused, all);
+}
+
+}  // namespace
+}  // namespace tapersight
+
+int main(int argc, char** argv) {
+  using namespace tapersight;
+  const int count = argc > 1 ? std::atoi(argv[1]) : 200;
+  const int first = argc > 2 ? std::atoi(argv[2]) : 1;
+  Times times;
+  accuracy("smooth", SceneProfile::kSmooth, count, first, times);
+  accuracy("rough", SceneProfile::kRough, count, first, times);
+  refusals(times);
+  std::printf("time a photo: decode %.2f s, measure %.2f s\n", times.decode / times.photos,
+              times.measure / times.photos);
+  return 0;
+}

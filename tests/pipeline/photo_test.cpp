@@ -1,0 +1,85 @@
+// Photos: measured within their own interval, or refused for the right reason; generated with an exact truth.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+#include "pipeline/measure_picture.h"
+#include "synth/render_photo.h"
+
+namespace tapersight {
+namespace {
+
+cv::Mat grey_of(const cv::Mat& image) {
+  if (image.channels() == 1) return image;
+  cv::Mat grey;
+  cv::cvtColor(image, grey, cv::COLOR_BGR2GRAY);
+  return grey;
+}
+
+Result<PictureMeasurement> measured(const PhotoScene& scene, const PictureOptions& options = {}) {
+  return measure_picture(grey_of(render_photo(scene).image), std::nullopt, std::nullopt, options);
+}
+
+class RandomPhoto : public ::testing::TestWithParam<int> {};
+
+TEST_P(RandomPhoto, IsMeasuredWithinItsInterval) {
+  const PhotoScene scene =
+      random_photo_scene(static_cast<std::uint64_t>(GetParam()), SceneProfile::kSmooth);
+  const auto m = measured(scene);
+  ASSERT_TRUE(m.ok()) << m.failure().code;
+  EXPECT_EQ(m->kind, PictureKind::kPhoto);
+  EXPECT_LT(std::abs(m->strip.taper - scene.strips.front().taper), 2.5 * m->strip.u_taper);
+  EXPECT_LT(m->strip.u_taper, 2e-4);
+  EXPECT_LT(m->map.sigma_mm(), 0.003);
+  // The map and its inverse are one.
+  const Eigen::Vector2d p(1234.5, 987.25);
+  EXPECT_LT((m->map.picture_from_sheet(m->map.sheet_from_picture(p)) - p).norm(), 1e-6);
+}
+
+INSTANTIATE_TEST_SUITE_P(Photos, RandomPhoto, ::testing::Values(10, 18, 24));
+
+TEST(Photo, ThicknessCorrectsTheWidthsAndLeavesTheTaper) {
+  const PhotoScene scene = random_photo_scene(24, SceneProfile::kSmooth);
+  const cv::Mat grey = grey_of(render_photo(scene).image);
+  const auto unknown = measure_picture(grey, std::nullopt, std::nullopt);
+  PictureOptions options;
+  options.thickness_mm = scene.strips.front().thickness_mm;
+  const auto known = measure_picture(grey, std::nullopt, std::nullopt, options);
+  ASSERT_TRUE(unknown.ok() && known.ok());
+  EXPECT_EQ(unknown->strip.taper, known->strip.taper);
+  EXPECT_LT(known->strip.u_width_mm, unknown->strip.u_width_mm);
+  const double middle = (known->strip.fence_end_width_mm + known->strip.far_end_width_mm) / 2;
+  EXPECT_LT(std::abs(middle - scene.strips.front().width_mm), 3 * known->strip.u_width_mm);
+}
+
+TEST(Photo, TakenForAScanItIsRefused) {
+  PictureOptions options;
+  options.kind = PictureKind::kScan;
+  EXPECT_FALSE(measured(random_photo_scene(18, SceneProfile::kSmooth), options).ok());
+}
+
+TEST(Photo, IsRefusedForTheRightReason) {
+  const std::vector<std::pair<std::string, std::string>> expected = {
+      {"reject-blurred-focus-6px", "too-blurred"},
+      {"reject-too-oblique-48deg", "too-oblique"},
+      {"reject-glare-strip-middle", "glare"},
+      {"reject-target-cut-off-one-side", "target-cut-off"},
+      {"reject-underexposed-25", "under-exposed"},
+      {"reject-sheet-not-flat-middle-up-4", "sheet-not-flat"},
+      {"reject-two-strips-1", "two-strips"}};
+  int seen = 0;
+  for (const RejectScene& reject : reject_photo_scenes())
+    for (const auto& [name, code] : expected) {
+      if (reject.name != name) continue;
+      ++seen;
+      const auto m = measured(reject.scene);
+      ASSERT_FALSE(m.ok()) << name;
+      EXPECT_EQ(m.failure().code, code) << name;
+    }
+  EXPECT_EQ(seen, static_cast<int>(expected.size()));
+}
+
+}  // namespace
+}  // namespace tapersight
