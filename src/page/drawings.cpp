@@ -65,10 +65,6 @@ Markup interval_bar(const IntervalView& view, const IntervalPlace& place, double
   return bar;
 }
 
-int decimals_of(double step) {
-  return std::clamp(static_cast<int>(std::ceil(-std::log10(step) - 1e-9)), 0, 6);
-}
-
 Markup scale_ticks(const IntervalPlace& place, double y) {
   Markup ticks = stroke(place.left, y, place.right, y, "axis");
   const double step = round_step(2 * place.half_span, 6);

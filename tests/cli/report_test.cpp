@@ -65,8 +65,7 @@ TEST(Report, ItsCommandMeasuresTheSameAgain) {
                                      "--fence",          "far",
                                      "--adjust",         "shims",
                                      "--shims",          "printer paper, ticket = 0.24mm",
-                                     "--report",         dir.file("1.html"),
-                                     "--json",           dir.file("1.json")});
+                                     "--report",         dir.file("1.html")});
   ASSERT_EQ(first.status, 0) << first.err;
   std::string command = told_command(content(dir.file("1.html")));
   ASSERT_THAT(command, StartsWith("tapersight measure "));
