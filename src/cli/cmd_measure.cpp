@@ -258,7 +258,7 @@ void add_picture_options(CLI::App& app, MeasureOptions& options) {
   app.add_option(
          "--report", options.page,
          "Write one page that shows what to do, how sure that is and what was seen; also of a picture "
-         "that cannot be measured. For a PDF print it from a browser: it fits one sheet of paper")
+         "that cannot be measured. For a PDF print it from a browser: it is laid out for one sheet of paper")
       ->type_name("FILE.html");
   add_bar_options(app, options.bar_x, options.bar_y);
   const char* without = "A scan without the printed sheet";
