@@ -153,7 +153,7 @@ th button{border:0}th[aria-sort] button::after{content:""!important}
 .settings{columns:2;column-gap:5mm}
 .settings div{display:grid;grid-template-columns:14mm 1fr;margin-bottom:.1rem;break-inside:avoid}
 code{font-size:.9rem;line-height:1.25}
-.which,.note,figcaption,caption{font-size:.9rem}
+.which,.note,figcaption,caption,thead th,.share,.refused-picture p{font-size:.9rem}
 }
 )css";
 }

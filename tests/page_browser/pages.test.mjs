@@ -79,7 +79,7 @@ test('print is never smaller than 5.8 pt', async () => {
       await page.emulateMedia({ media: 'print' });
       const smallest = await page.evaluate(() => {
         const zoom = Number(getComputedStyle(document.body).zoom || 1);
-        const sizes = Array.from(document.querySelectorAll('p,li,td,th,dd,figcaption,code'))
+        const sizes = Array.from(document.querySelectorAll('p,li,td,th,dd,figcaption,caption,code,.share'))
           .map((element) => parseFloat(getComputedStyle(element).fontSize));
         return Math.min(...sizes) * zoom * 0.75;
       });
