@@ -309,8 +309,16 @@ std::string length_with_uncertainty(double mm, double U_mm, Units units) {
 }
 
 std::string fine_length_with_uncertainty(double mm, double U_mm, Units units) {
-  return units == Units::kInch ? with_uncertainty(mm / kMmPerThou, U_mm / kMmPerThou, "thou", 2)
-                               : with_uncertainty(mm * 1000, U_mm * 1000, "um", 1);
+  return with_uncertainty(mm / fine_unit_mm(units), U_mm / fine_unit_mm(units), fine_unit_name(units),
+                          units == Units::kInch ? 2 : 1);
+}
+
+double fine_unit_mm(Units units) {
+  return units == Units::kInch ? kMmPerThou : 0.001;
+}
+
+std::string_view fine_unit_name(Units units) {
+  return units == Units::kInch ? "thou" : "um";
 }
 
 std::string degrees_with_uncertainty(double rad, double U_rad) {

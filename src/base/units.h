@@ -45,6 +45,10 @@ std::string length_with_uncertainty(double mm, double U_mm, Units units);
 // The same counted finely: "97.5 +/- 2.1 thou" or "2477 +/- 53 um".
 std::string fine_length_with_uncertainty(double mm, double U_mm, Units units);
 
+// The unit in which small lengths are counted: a thousandth of an inch, or a micrometre.
+double fine_unit_mm(Units units);
+std::string_view fine_unit_name(Units units);  // "thou", "um"
+
 // A small angle with its expanded uncertainty, as degrees, as mm per metre, or as inches per inch.
 std::string degrees_with_uncertainty(double rad, double U_rad);
 std::string mm_per_m_with_uncertainty(double rad, double U_rad);

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <vector>
 
+#include "base/markup.h"
 #include "base/text.h"
 #include "caliper/words.h"
 
@@ -39,23 +40,9 @@ std::string number(double value) {
   return fixed(value, 2);
 }
 
-std::string escaped(const std::string& text) {
-  std::string result;
-  for (const char c : text) {
-    if (c == '&')
-      result += "&amp;";
-    else if (c == '<')
-      result += "&lt;";
-    else if (c == '>')
-      result += "&gt;";
-    else
-      result += c;
-  }
-  return result;
-}
-
 std::string text_at(double x, double y, const std::string& text, const std::string& extra = "") {
-  return "<text x=\"" + number(x) + "\" y=\"" + number(y) + "\"" + extra + ">" + escaped(text) + "</text>\n";
+  return "<text x=\"" + number(x) + "\" y=\"" + number(y) + "\"" + extra + ">" + html_escape(text) +
+         "</text>\n";
 }
 
 std::string line_at(double x1, double y1, double x2, double y2, const std::string& style) {
@@ -145,7 +132,7 @@ Interval width_interval(Mark mark, double mm, double U_mm, Units units) {
 }
 
 Interval difference_interval(Mark mark, double mm, double U_mm, Units units) {
-  const double unit = units == Units::kInch ? kMmPerThou : 0.001;
+  const double unit = fine_unit_mm(units);
   return {mark, mm / unit, U_mm / unit, fine_length_with_uncertainty(mm, U_mm, units)};
 }
 

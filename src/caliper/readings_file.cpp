@@ -2,21 +2,14 @@
 
 #include <algorithm>
 
+#include "base/csv.h"
 #include "base/text.h"
 
 namespace tapersight {
 namespace {
 
-std::vector<std::string_view> split(std::string_view text) {
-  const bool wide = text.find_first_of(";\t") != std::string_view::npos;
-  const std::string_view separators = wide ? ";\t" : ",";
-  std::vector<std::string_view> fields;
-  while (true) {
-    const auto end = text.find_first_of(separators);
-    fields.push_back(trimmed(text.substr(0, end)));
-    if (end == std::string_view::npos) return fields;
-    text.remove_prefix(end + 1);
-  }
+std::vector<std::string> split(std::string_view text) {
+  return csv_fields(text, csv_separators(text));
 }
 
 // Lower case, one space between words whatever stood there.
@@ -67,7 +60,7 @@ class Reader {
   CaliperFile take() { return std::move(file_); }
 
  private:
-  std::optional<Failure> readings(const std::vector<std::string_view>& fields, std::size_t from,
+  std::optional<Failure> readings(const std::vector<std::string>& fields, std::size_t from,
                                   std::vector<double>& into) {
     for (std::size_t i = from; i < fields.size(); ++i) {
       if (fields[i].empty() && i + 1 == fields.size() && i > from) break;  // a comma at the end of the line
@@ -78,7 +71,7 @@ class Reader {
     return std::nullopt;
   }
 
-  std::optional<Failure> study(const std::vector<std::string_view>& fields) {
+  std::optional<Failure> study(const std::vector<std::string>& fields) {
     std::vector<double> values;
     if (fields.size() >= 4 && !fields[2].empty()) {
       if (auto failure = readings(fields, 3, values)) return failure;
@@ -86,12 +79,11 @@ class Reader {
     if (values.empty())
       return bad_line(number_, "a line of the gauge study needs a place, a person and a reading.",
                       "Write: study, 3, Ann, 0.571 in");
-    for (const double value : values)
-      file_.study.push_back({std::string(fields[1]), std::string(fields[2]), value});
+    for (const double value : values) file_.study.push_back({fields[1], fields[2], value});
     return std::nullopt;
   }
 
-  std::optional<Failure> setting(const std::string& word, const std::vector<std::string_view>& fields) {
+  std::optional<Failure> setting(const std::string& word, const std::vector<std::string>& fields) {
     if (fields.size() > 2)
       return bad_line(number_, "\"" + word + "\" takes one value.",
                       "Set fields apart by semicolons if a number has a decimal comma.");
@@ -105,7 +97,7 @@ class Reader {
       return bad_line(number_, "\"" + word + "\" was given before.", "Keep one of the two lines.");
     seen_.push_back(word);
     if (word == "caliper") {
-      const auto kind = parse_caliper_kind(std::string(fields[1]));
+      const auto kind = parse_caliper_kind(fields[1]);
       if (!kind) return bad_line(number_, kind.failure().text, kind.failure().remedy);
       file_.spec.kind = *kind;
       if (file_.spec.limit_is_usual) file_.spec.limit_of_error_mm = usual_spec(*kind).limit_of_error_mm;
@@ -144,8 +136,7 @@ class Reader {
 }  // namespace
 
 Result<CaliperFile> parse_caliper_file(std::string_view text, Units units) {
-  constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
-  if (text.substr(0, kByteOrderMark.size()) == kByteOrderMark) text.remove_prefix(kByteOrderMark.size());
+  text = without_byte_order_mark(text);
   Reader reader(units);
   for (int number = 1; !text.empty(); ++number) {
     const auto end = text.find('\n');
@@ -161,7 +152,7 @@ Result<CaliperFile> parse_caliper_file(std::string_view text, Units units) {
 
 Result<std::vector<double>> parse_reading_list(std::string_view text, Units units) {
   std::vector<double> values;
-  for (const std::string_view field : split(text)) {
+  for (const std::string& field : split(text)) {
     if (field.empty()) continue;
     const auto length = parse_length(field, units);
     if (!length) return length.failure();

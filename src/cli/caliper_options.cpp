@@ -80,6 +80,18 @@ bool CaliperOptions::given() const {
   return false;
 }
 
+std::optional<std::string>* caliper_option_named(CaliperOptions& options, const std::string& name) {
+  for (const NamedOption& option : kOptions)
+    if (name == option.name + 2) return &(options.*(option.value));
+  return nullptr;
+}
+
+std::vector<std::string> caliper_option_names() {
+  std::vector<std::string> names;
+  for (const NamedOption& option : kOptions) names.emplace_back(option.name + 2);
+  return names;
+}
+
 void add_caliper_options(CLI::App& command, CaliperOptions& options) {
   for (const NamedOption& option : kOptions)
     command.add_option(option.name, options.*(option.value), option.help)
@@ -99,6 +111,15 @@ Result<CaliperFile> read_caliper(const CaliperOptions& options, Units units) {
   if (const auto failure = set_typed(file, options, units)) return *failure;
   const auto placed = place_readings(file, kDefaultReadingsAtMm);
   if (!placed) return placed.failure();
+  return file;
+}
+
+Result<CaliperFile> read_caliper_beside_picture(const CaliperOptions& options, Units units) {
+  auto file = read_caliper(options, units);
+  if (file && (file->readings.fence_end_mm.size() < 2 || file->readings.far_end_mm.size() < 2))
+    return Failure{"caliper-too-few-readings",
+                   "The caliper needs two readings at each end of the strip, or more.",
+                   "Give both --fence-end-readings and --far-end-readings, or a file that has both ends."};
   return file;
 }
 

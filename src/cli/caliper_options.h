@@ -22,6 +22,15 @@ struct CaliperOptions {
 // own affair.
 void add_caliper_options(CLI::App& command, CaliperOptions& options);
 
+// The place of the option called `name` ("far-end-readings", without dashes in front), or nullptr; and all of
+// those names.
+std::optional<std::string>* caliper_option_named(CaliperOptions& options, const std::string& name);
+std::vector<std::string> caliper_option_names();
+
+// The readings that stand beside a picture: two at each end at least. Failures: those of read_caliper,
+// "caliper-too-few-readings".
+Result<CaliperFile> read_caliper_beside_picture(const CaliperOptions& options, Units units);
+
 // The file's readings with what was typed standing above them: a typed list replaces the file's list of that
 // place. Failures: file-not-readable, those of readings_file.h, bad-caliper-kind, and those of parse_length.
 Result<CaliperFile> read_caliper(const CaliperOptions& options, Units units);

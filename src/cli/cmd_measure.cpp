@@ -6,6 +6,7 @@
 
 #include "base/text.h"
 #include "caliper/plot.h"
+#include "cli/bar_options.h"
 #include "cli/caliper_options.h"
 #include "cli/command.h"
 #include "cli/exit_status.h"
@@ -14,6 +15,7 @@
 #include "cli/shop_options.h"
 #include "cli/sled_options.h"
 #include "imaging/picture.h"
+#include "page/measurement_page.h"
 #include "report/caliper_report.h"
 #include "report/json.h"
 #include "report/overlay.h"
@@ -27,24 +29,11 @@ struct MeasureOptions {
   RingOptions ring;
   RecordOptions record;
   CaliperOptions caliper;
-  std::string picture, json, overlay, caliper_plot;
+  std::string picture, json, overlay, page, caliper_plot;
   std::optional<std::string> bar_x, bar_y, fence_end_at, region;
   std::optional<double> scan_dpi;
   bool without_target = false;
 };
-
-// More than this part off the printed length is a slip of the pen, not a printer.
-constexpr double kMostBarError = 0.1;
-
-Result<double> parse_bar(const std::string& text, Units units, const char* name, double printed_mm) {
-  const auto length = parse_positive_length(text, units, name);
-  if (!length) return length.failure();
-  if (std::abs(*length / printed_mm - 1) <= kMostBarError) return *length;
-  return Failure{"bar-implausible",
-                 std::string(name) + ": the bar is printed " + length_text(printed_mm, Units::kInch) + " (" +
-                     length_text(printed_mm, Units::kMillimetre) + ") long, \"" + text + "\" is far from it.",
-                 "Measure it again between the end ticks, and write the unit."};
-}
 
 Result<PictureSide> parse_picture_side(const std::string& text) {
   const std::string name = lower_case(text);
@@ -92,18 +81,7 @@ std::optional<Failure> check_mode(const MeasureOptions& options) {
 Result<PictureOptions> picture_options(const MeasureOptions& options, Units units) {
   PictureOptions picture;
   picture.without_target = options.without_target;
-  // Both sheets carry the same bars.
-  const SheetLayout& layout = sheet_layout(Paper::kA4);
-  if (options.bar_x) {
-    const auto bar = parse_bar(*options.bar_x, units, "--bar-x", layout.bar_x.length_mm());
-    if (!bar) return bar.failure();
-    picture.bar_x_mm = *bar;
-  }
-  if (options.bar_y) {
-    const auto bar = parse_bar(*options.bar_y, units, "--bar-y", layout.bar_y.length_mm());
-    if (!bar) return bar.failure();
-    picture.bar_y_mm = *bar;
-  }
+  if (const auto failure = set_bars(picture, options.bar_x, options.bar_y, units)) return *failure;
   if (options.fence_end_at) {
     const auto side = parse_picture_side(*options.fence_end_at);
     if (!side) return side.failure();
@@ -132,8 +110,10 @@ std::optional<Failure> check_files(const MeasureOptions& options) {
     if (!record) return record.failure();
     inputs.push_back(*record);
   }
-  if (auto failure = check_outputs(inputs, {options.json, options.overlay, options.caliper_plot}))
+  if (auto failure =
+          check_outputs(inputs, {options.json, options.overlay, options.page, options.caliper_plot}))
     return failure;
+  if (const auto failure = check_html(options.page)) return failure;
   if (options.overlay.empty() || has_ending(options.overlay, ".png")) return std::nullopt;
   return Failure{"bad-file-ending", "\"" + options.overlay + "\" does not end in .png.",
                  "The overlay is a PNG picture: let its name say so."};
@@ -173,16 +153,6 @@ void measure_into(MeasurementReport& report, const Picture& picture, bool fence_
          "with --fence-end-at, or the fence's error comes out with the wrong sign."});
 }
 
-// The caliper's readings, refused before the picture is opened when they cannot be judged.
-Result<CaliperFile> read_caliper_readings(const MeasureOptions& options, Units units) {
-  auto file = read_caliper(options.caliper, units);
-  if (file && (file->readings.fence_end_mm.size() < 2 || file->readings.far_end_mm.size() < 2))
-    return Failure{"caliper-too-few-readings",
-                   "The caliper needs two readings at each end of the strip, or more.",
-                   "Give both --fence-end-readings and --far-end-readings, or a file that has both ends."};
-  return file;
-}
-
 // Judges the typed readings beside the measured strip.
 std::optional<Failure> judge_caliper_into(MeasurementReport& report, const CaliperFile& readings) {
   if (!report.measurement) return std::nullopt;
@@ -194,9 +164,22 @@ std::optional<Failure> judge_caliper_into(MeasurementReport& report, const Calip
   return std::nullopt;
 }
 
-int write_rejected(const MeasureOptions& options, const MeasurementReport& report) {
+// Nothing when no page was asked for.
+Result<std::string> page_of(const MeasureOptions& options, const MeasurementReport& report,
+                            const cv::Mat& grey) {
+  return options.page.empty() ? Result<std::string>(std::string()) : measurement_page(grey, report);
+}
+
+std::optional<Failure> put_page(const MeasureOptions& options, const std::string& page) {
+  return options.page.empty() ? std::nullopt : put_out(options.page, page);
+}
+
+int write_rejected(const MeasureOptions& options, const MeasurementReport& report, const cv::Mat& grey) {
   const Failure& why = report.measurement.failure();
   const int status = report_failure(why, kNotMeasurable);
+  const auto page = page_of(options, report, grey);
+  if (!page) return report_failure(page.failure(), kFileTrouble);
+  if (const auto trouble = put_page(options, *page)) return report_failure(*trouble, kFileTrouble);
   if (options.json.empty()) return status;
   const auto trouble = put_out(options.json, measurement_json(report));
   return trouble ? report_failure(*trouble, kFileTrouble) : status;
@@ -210,6 +193,8 @@ int write_measured(const MeasureOptions& options, const MeasurementReport& repor
     if (!drawn) return report_failure(drawn.failure(), kFileTrouble);
     overlay = std::move(*drawn);
   }
+  const auto page = page_of(options, report, grey);
+  if (!page) return report_failure(page.failure(), kFileTrouble);
   const std::string json = measurement_json(report);
   if (!options.caliper_plot.empty())
     if (const auto trouble = put_out(options.caliper_plot, judgement_svg(*report.caliper, report.units)))
@@ -217,6 +202,7 @@ int write_measured(const MeasureOptions& options, const MeasurementReport& repor
   if (overlay)
     if (const auto trouble = put_out(options.overlay, *overlay))
       return report_failure(*trouble, kFileTrouble);
+  if (const auto trouble = put_page(options, *page)) return report_failure(*trouble, kFileTrouble);
   if (!options.json.empty())
     if (const auto trouble = put_out(options.json, json)) return report_failure(*trouble, kFileTrouble);
   if (const auto trouble = keep_in_record(options.record, report.advice))
@@ -231,7 +217,7 @@ int run_measure(const MeasureOptions& options) {
   if (!report) return report_wrong_usage(report.failure());
   std::optional<CaliperFile> readings;
   if (options.caliper.given()) {
-    auto read = read_caliper_readings(options, report->units);
+    auto read = read_caliper_beside_picture(options.caliper, report->units);
     if (!read) return report_wrong_usage(read.failure());
     readings = std::move(*read);
   }
@@ -247,7 +233,7 @@ int run_measure(const MeasureOptions& options) {
   if (readings)
     if (const auto failure = judge_caliper_into(*report, *readings)) return report_wrong_usage(*failure);
   return report->measurement.ok() ? write_measured(options, *report, picture->grey)
-                                  : write_rejected(options, *report);
+                                  : write_rejected(options, *report, picture->grey);
 }
 
 void add_caliper_part(CLI::App& app, MeasureOptions& options) {
@@ -269,14 +255,12 @@ void add_picture_options(CLI::App& app, MeasureOptions& options) {
   app.add_option("--overlay", options.overlay,
                  "Write a picture that shows what was found and how straight the edges are")
       ->type_name("FILE.png");
-  const char* bars = "The printed sheet";
-  app.add_option("--bar-x", options.bar_x,
-                 "Check bar x as you measured it with a rule, end tick to end tick; makes the widths right")
-      ->type_name("LENGTH")
-      ->group(bars);
-  app.add_option("--bar-y", options.bar_y, "Check bar y, likewise; makes the lengths right")
-      ->type_name("LENGTH")
-      ->group(bars);
+  app.add_option(
+         "--report", options.page,
+         "Write one page that shows what to do, how sure that is and what was seen; also of a picture "
+         "that cannot be measured. For a PDF print it from a browser: it is laid out for one sheet of paper")
+      ->type_name("FILE.html");
+  add_bar_options(app, options.bar_x, options.bar_y);
   const char* without = "A scan without the printed sheet";
   app.add_flag("--without-target", options.without_target,
                "Measure by the file's dpi, the strip anywhere on the glass")
@@ -310,7 +294,7 @@ Command add_measure_command(CLI::App& program) {
       "A LENGTH is written like 7.5in, 7 1/2 in, 190.5mm, 5thou or .571.\n"
       "Exit status: 0 measured, 2 wrong usage, 3 the picture cannot be measured, 4 file trouble.\n"
       "Example:\n  tapersight measure bench-07.jpg --pivot left --pivot-distance 45in --tolerance "
-      "2thou/12in --overlay bench-07.png");
+      "2thou/12in --report bench-07.html");
   return {app, [options] { return run_measure(*options); }};
 }
 

@@ -5,6 +5,7 @@
 #include "cli/command.h"
 #include "cli/exit_status.h"
 #include "cli/outputs.h"
+#include "cli/paper_option.h"
 #include "target/draw_sheet.h"
 
 namespace tapersight {
@@ -17,15 +18,9 @@ constexpr double kMostDpi = 2400;
 struct TargetOptions {
   std::string paper, out;
   std::optional<std::string> dpi;
+  bool wide = false;
   bool describe = false;
 };
-
-Result<Paper> parse_paper(const std::string& text) {
-  if (lower_case(text) == "a4") return Paper::kA4;
-  if (lower_case(text) == "letter") return Paper::kLetter;
-  return Failure{"bad-paper", "\"" + text + "\" is not a paper that the sheet is made for.",
-                 "Write --paper a4 or --paper letter."};
-}
 
 Result<SheetFormat> format_of(const std::string& name) {
   if (has_ending(name, ".pdf")) return SheetFormat::kPdf;
@@ -50,7 +45,7 @@ Failure does_nothing(const std::string& option, const std::string& where) {
 int run_target(const TargetOptions& options) {
   const auto paper = parse_paper(options.paper);
   if (!paper) return report_wrong_usage(paper.failure());
-  const SheetLayout& layout = sheet_layout(*paper);
+  const SheetLayout& layout = sheet_layout(*paper, options.wide ? Channel::kWide : Channel::kOneStrip);
   if (options.describe == !options.out.empty())
     return report_wrong_usage({"out-or-describe", "Say what to make: a file or a description.",
                                "Give either --out FILE.pdf|.svg|.png or --describe."});
@@ -80,6 +75,8 @@ Command add_target_command(CLI::App& program) {
   const auto options = std::make_shared<TargetOptions>();
   CLI::App* app = program.add_subcommand("target", "Write the sheet to print, for the scanner's glass");
   app->add_option("--paper", options->paper, "The paper to print on")->type_name("a4|letter")->required();
+  app->add_flag("--wide", options->wide,
+                "The sheet for several strips side by side, each with its tag (see tapersight tags)");
   app->add_option("--out", options->out, "The file to write: PDF, SVG or PNG")
       ->type_name("FILE.pdf|.svg|.png");
   app->add_option("--dpi", options->dpi, "Pixels per inch of a PNG, 50 to 2400 (600)")->type_name("N");

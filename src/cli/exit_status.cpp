@@ -8,8 +8,9 @@
 namespace tapersight {
 
 ExitStatus status_of(const Failure& failure, ExitStatus otherwise) {
-  for (const char* code : {"file-not-readable", "file-not-writable", "not-a-picture", "no-record",
-                           "record-unreadable", "not-a-record", "record-not-written"})
+  for (const char* code :
+       {"file-not-readable", "file-not-writable", "not-a-picture", "no-record", "record-unreadable",
+        "not-a-record", "record-not-written", "folder-in-use", "not-a-class-result"})
     if (failure.code == code) return kFileTrouble;
   return otherwise;
 }

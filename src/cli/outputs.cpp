@@ -52,6 +52,12 @@ std::optional<Failure> check_svg(const std::string& name) {
                  "The plot is an SVG drawing: let its name say so."};
 }
 
+std::optional<Failure> check_html(const std::string& name) {
+  if (name.empty() || has_ending(name, ".html") || has_ending(name, ".htm")) return std::nullopt;
+  return Failure{"bad-file-ending", "\"" + name + "\" does not end in .html.",
+                 "The report is an HTML page: let its name say so; for a PDF, print it from a browser."};
+}
+
 std::optional<Failure> check_outputs(const std::vector<std::string>& inputs,
                                      const std::vector<std::string>& outputs) {
   std::vector<std::string> taken = inputs;

@@ -17,6 +17,10 @@ bool has_ending(const std::string& name, const std::string& ending);
 // Refuses a drawing whose name does not end in .svg; an empty name is let be. Failure "bad-file-ending".
 std::optional<Failure> check_svg(const std::string& name);
 
+// Refuses a page whose name does not end in .html or .htm; an empty name is let be. Failure
+// "bad-file-ending".
+std::optional<Failure> check_html(const std::string& name);
+
 // Refuses an output that would replace one of the inputs or another output, also under another name of the
 // same file. Empty names and "-" are let be. Failure "would-overwrite".
 std::optional<Failure> check_outputs(const std::vector<std::string>& inputs,

@@ -19,6 +19,10 @@ struct NamedSledOption {
 // --tolerance, --adjust, --feelers, ...
 const std::vector<NamedSledOption>& shop_options();
 
+// Of all that a config file may hold; nullptr when there is none of that name.
+const NamedSledOption* sled_option_named(const std::string& name);
+std::vector<std::string> sled_option_names();
+
 // Fills in sled.tolerance and sled.means from what was typed, else from the config file; `sled` holds the
 // set-up and the units already. The failures are those that resolve() names.
 std::optional<Failure> resolve_shop(const SledOptions& typed, const SledOptions& config, Units config_units,

@@ -29,19 +29,9 @@ constexpr std::array<NamedSledOption, 7> kSledOptions{{
     {"cut-length", &SledOptions::cut_length, "LENGTH", "The cut over which the error is also stated (12 in)"},
 }};
 
-const NamedSledOption* option_named(const std::string& name) {
-  for (const NamedSledOption& option : kSledOptions)
-    if (name == option.name) return &option;
-  for (const NamedSledOption& option : shop_options())
-    if (name == option.name) return &option;
-  return nullptr;
-}
-
 std::string known_names() {
   std::string names;
-  for (const NamedSledOption& option : kSledOptions)
-    names += (names.empty() ? "" : ", ") + std::string(option.name);
-  for (const NamedSledOption& option : shop_options()) names += ", " + std::string(option.name);
+  for (const std::string& name : sled_option_names()) names += (names.empty() ? "" : ", ") + name;
   return names;
 }
 
@@ -66,7 +56,7 @@ Result<SledOptions> read_config(const std::string& path) {
   if (!items) return items.failure();
   SledOptions found;
   for (const CLI::ConfigItem& item : *items) {
-    const NamedSledOption* option = item.parents.empty() ? option_named(item.name) : nullptr;
+    const NamedSledOption* option = item.parents.empty() ? sled_option_named(item.name) : nullptr;
     if (option == nullptr)
       return bad_config(path, "holds \"" + item.fullname() + "\", which is not a sled's option");
     if (found.*(option->value)) return bad_config(path, "holds \"" + item.name + "\" twice");
@@ -107,6 +97,21 @@ Result<int> parse_turns(const std::string& text) {
 }
 
 }  // namespace
+
+const NamedSledOption* sled_option_named(const std::string& name) {
+  for (const NamedSledOption& option : kSledOptions)
+    if (name == option.name) return &option;
+  for (const NamedSledOption& option : shop_options())
+    if (name == option.name) return &option;
+  return nullptr;
+}
+
+std::vector<std::string> sled_option_names() {
+  std::vector<std::string> names;
+  for (const NamedSledOption& option : kSledOptions) names.emplace_back(option.name);
+  for (const NamedSledOption& option : shop_options()) names.emplace_back(option.name);
+  return names;
+}
 
 void add_sled_options(CLI::App& command, SledOptions& options, const std::vector<std::string>& only) {
   for (const NamedSledOption& option : kSledOptions) {

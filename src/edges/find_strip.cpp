@@ -26,6 +26,12 @@ struct Piece {
   double width_mm() const { return double{std::min(box.size.width, box.size.height)} * kPitch; }
 };
 
+// Of the box' longer side, rad.
+double along_angle(const cv::RotatedRect& box) {
+  const bool wide = box.size.width >= box.size.height;
+  return (double{box.angle} + (wide ? 0 : 90)) * CV_PI / 180;
+}
+
 cv::Mat disc(double diameter_mm) {
   const int size = std::max(1, static_cast<int>(std::lround(diameter_mm * RegionView::kPxPerMm)) | 1);
   return cv::getStructuringElement(cv::MORPH_ELLIPSE, {size, size});
@@ -51,9 +57,23 @@ std::vector<Piece> pieces_of(const cv::Mat& mask) {
 
 struct Segmentation {
   RegionView view;
+  cv::Mat shown;  // CV_8UC1, 255 where nothing is hidden
   Ground ground;
   cv::Rect inner;  // the part of the view within the margins
 };
+
+cv::Mat shown_of(const RegionView& view, const std::vector<OutlineMm>& hidden_mm) {
+  cv::Mat shown(view.code.size(), CV_8UC1, cv::Scalar(255));
+  for (const OutlineMm& outline : hidden_mm) {
+    std::vector<cv::Point> corners;
+    for (const Eigen::Vector2d& p : outline) {
+      const Eigen::Vector2d q = (p - view.origin_mm) * RegionView::kPxPerMm - Eigen::Vector2d(0.5, 0.5);
+      corners.emplace_back(static_cast<int>(std::lround(q.x())), static_cast<int>(std::lround(q.y())));
+    }
+    cv::fillConvexPoly(shown, corners, cv::Scalar(0));
+  }
+  return shown;
+}
 
 Segmentation segment_region(const cv::Mat& grey, const PlaneMap& map, const StripSearch& search) {
   Segmentation s;
@@ -63,6 +83,8 @@ Segmentation segment_region(const cv::Mat& grey, const PlaneMap& map, const Stri
   s.inner = cv::Rect(side, end, s.view.code.cols - 2 * side, s.view.code.rows - 2 * end);
   cv::Mat valid = cv::Mat::zeros(s.view.code.size(), CV_8UC1);
   s.view.inside(s.inner).copyTo(valid(s.inner));
+  s.shown = shown_of(s.view, search.hidden_mm);
+  cv::bitwise_and(valid, s.shown, valid);
   cv::Mat sure = valid.clone();
   if (search.only_the_strip) {
     // In the channel the ground shows along the sides.
@@ -73,6 +95,11 @@ Segmentation segment_region(const cv::Mat& grey, const PlaneMap& map, const Stri
   return s;
 }
 
+// Code values by which a place must differ from the ground to count.
+double least_difference(const Segmentation& s) {
+  return std::max(7.0, 5 * s.ground.sigma);
+}
+
 // Where the view differs from the ground by more than `codes`, cleaned of specks and holes.
 cv::Mat differing(const Segmentation& s, double codes) {
   cv::Mat code;
@@ -81,6 +108,7 @@ cv::Mat differing(const Segmentation& s, double codes) {
   cv::Mat within = cv::Mat::zeros(mask.size(), CV_8UC1);
   mask(s.inner).copyTo(within(s.inner));
   cv::bitwise_and(within, s.view.inside, within);
+  cv::bitwise_and(within, s.shown, within);
   cv::morphologyEx(within, within, cv::MORPH_OPEN, disc(0.75));
   cv::morphologyEx(within, within, cv::MORPH_CLOSE, disc(1.25));
   return within;
@@ -94,8 +122,7 @@ bool strip_like(const Piece& p, const StripSearch& search) {
 // Do the two pieces lie end to end (rather than side by side)?
 bool end_to_end(const Piece& a, const Piece& b) {
   const Piece& longer = a.length_mm() >= b.length_mm() ? a : b;
-  const bool wide = longer.box.size.width >= longer.box.size.height;
-  const double angle = (double{longer.box.angle} + (wide ? 0 : 90)) * CV_PI / 180;
+  const double angle = along_angle(longer.box);
   const Eigen::Vector2d along(std::cos(angle), std::sin(angle));
   const Eigen::Vector2d gap(b.box.center.x - a.box.center.x, b.box.center.y - a.box.center.y);
   return std::abs(gap.dot(along)) * kPitch > 0.4 * (a.length_mm() + b.length_mm()) * 0.8;
@@ -130,6 +157,7 @@ cv::Mat faint_traces(const Segmentation& s) {
   cv::Mat within = cv::Mat::zeros(unlike.size(), CV_8UC1);
   cv::Mat(unlike > 1.3 * double{*high} + 0.2)(s.inner).copyTo(within(s.inner));
   cv::bitwise_and(within, s.view.inside, within);
+  cv::bitwise_and(within, s.shown, within);
   cv::morphologyEx(within, within, cv::MORPH_CLOSE, disc(3));
   return within;
 }
@@ -230,8 +258,7 @@ bool bent(const std::vector<Eigen::Vector2d>* sides) {
 // Outline from a piece's contour: the extreme contour points of each millimetre along it.
 Result<StripOutline> outline_of(const Piece& piece, const RegionView& view, const StripSearch& search) {
   StripOutline o;
-  const bool wide = piece.box.size.width >= piece.box.size.height;
-  const double angle = (double{piece.box.angle} + (wide ? 0 : 90)) * CV_PI / 180;
+  const double angle = along_angle(piece.box);
   o.along = Eigen::Vector2d(std::cos(angle), std::sin(angle));
   if (o.along.dot(search.fence_direction) < 0) o.along = -o.along;
   o.centre_mm = view.sheet_from_view(piece.box.center.x, piece.box.center.y);
@@ -304,10 +331,32 @@ Failure too_many(const Piece& a, const Piece& b) {
 
 }  // namespace
 
+OutlineMm PlacedPiece::grown(double by_mm) const {
+  const Eigen::Vector2d l = (length_mm / 2 + by_mm) * along;
+  const Eigen::Vector2d w = (width_mm / 2 + by_mm) * across();
+  return {centre_mm - l - w, centre_mm - l + w, centre_mm + l + w, centre_mm + l - w};
+}
+
+std::vector<PlacedPiece> find_pieces(const cv::Mat& grey, const PlaneMap& map, const StripSearch& search) {
+  const Segmentation s = segment_region(grey, map, search);
+  std::vector<PlacedPiece> placed;
+  for (const Piece& piece : pieces_of(differing(s, least_difference(s)))) {
+    PlacedPiece p;
+    const double angle = along_angle(piece.box);
+    p.along = Eigen::Vector2d(std::cos(angle), std::sin(angle));
+    if (p.along.dot(search.fence_direction) < 0) p.along = -p.along;
+    p.centre_mm = s.view.sheet_from_view(piece.box.center.x, piece.box.center.y);
+    p.length_mm = piece.length_mm();
+    p.width_mm = piece.width_mm();
+    p.strip_like = strip_like(piece, search);
+    placed.push_back(p);
+  }
+  return placed;
+}
+
 Result<StripOutline> find_strip(const cv::Mat& grey, const PlaneMap& map, const StripSearch& search) {
   const Segmentation s = segment_region(grey, map, search);
-  const double codes = std::max(7.0, 5 * s.ground.sigma);
-  const std::vector<Piece> pieces = pieces_of(differing(s, codes));
+  const std::vector<Piece> pieces = pieces_of(differing(s, least_difference(s)));
   std::vector<const Piece*> strips;
   for (const Piece& p : pieces)
     if (strip_like(p, search)) strips.push_back(&p);

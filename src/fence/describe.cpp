@@ -50,13 +50,17 @@ std::vector<std::string> describe_error(const FenceError& error, const SledSetup
   return lines;
 }
 
+std::string move_phrase(const FenceMove& move, Units units) {
+  return "Move the " + std::string(side_name(move.end)) + " end of the fence " +
+         length_with_uncertainty(move.move_mm, move.U_mm, units) + " " + toward_words(move.toward);
+}
+
 std::vector<std::string> describe_move(const FenceMove& move, const SledSetup& setup, Units units) {
   const std::string amount = length_with_uncertainty(move.move_mm, move.U_mm, units);
   const std::string pivot = "the pivot at its " + std::string(side_name(setup.pivot)) + " end, " +
                             plain_length_text(setup.pivot_distance_mm.value_or(0), units) + " away";
   if (move.toward == Toward::kNowhere) return {"No move is called for (" + amount + ")."};
-  std::vector<std::string> lines{"Move the " + std::string(side_name(move.end)) + " end of the fence " +
-                                 amount + " " + toward_words(move.toward) + ", about " + pivot + "."};
+  std::vector<std::string> lines{move_phrase(move, units) + ", about " + pivot + "."};
   if (!move.direction_is_known)
     lines.push_back(
         "Do not make this move yet: it is not larger than its uncertainty, so its direction is a guess. "

@@ -14,6 +14,9 @@ std::string coverage_text(double coverage_factor);
 // How far and which way the fence is out: per inch or mm/m, over the user's cut, in degrees.
 std::vector<std::string> describe_error(const FenceError& error, const SledSetup& setup, Units units);
 
+// "Move the right end of the fence 0.0046 +/- 0.0002 in away from the operator", without a full stop.
+std::string move_phrase(const FenceMove& move, Units units);
+
 // The move at the adjusting place: how far, which end, which way, about which pivot; or why it would be a
 // guess.
 std::vector<std::string> describe_move(const FenceMove& move, const SledSetup& setup, Units units);

@@ -9,6 +9,8 @@
 #include "edges/line_beside.h"
 #include "edges/trace_edges.h"
 #include "numeric/student_t.h"
+#include "pipeline/measure_strips.h"
+#include "pipeline/stages.h"
 #include "target/fit_camera.h"
 
 namespace tapersight {
@@ -204,7 +206,8 @@ void apply_bars(PictureMeasurement& m, const PictureOptions& options, std::optio
   m.px_per_mm_y /= y;
 }
 
-// Steps that both kinds of calibration share: the strip, its edges, the taper.
+}  // namespace
+
 Result<PictureMeasurement> measure_calibrated(const cv::Mat& grey, PictureMeasurement m,
                                               const StripSearch& search, const StripFitOptions& fit) {
   Result<StripOutline> outline = find_strip(grey, m.map, search);
@@ -216,6 +219,8 @@ Result<PictureMeasurement> measure_calibrated(const cv::Mat& grey, PictureMeasur
   warn_of_bow(m);
   return m;
 }
+
+namespace {
 
 // Does a camera's view explain the sheet clearly better than a scanner does?
 bool looks_like_photo(const FoundSheet& sheet, const cv::Size& size, double scanner_left_out_mm) {
@@ -244,8 +249,10 @@ Result<PlaneFit> calibrate(const FoundSheet& sheet, const cv::Size& size) {
   return plane;
 }
 
-Result<PictureMeasurement> measure_with_target(const cv::Mat& grey, const PictureOptions& options,
-                                               std::optional<double> dpi_u, std::optional<double> dpi_v) {
+}  // namespace
+
+Result<CalibratedPicture> calibrate_picture(const cv::Mat& grey, std::optional<double> dpi_u,
+                                            std::optional<double> dpi_v, const PictureOptions& options) {
   Result<FoundSheet> sheet = find_sheet(grey);
   if (!sheet) return sheet.failure();
   if (sheet->blur_px > 0.25 * sheet->px_per_mm)
@@ -256,7 +263,8 @@ Result<PictureMeasurement> measure_with_target(const cv::Mat& grey, const Pictur
   Result<PlaneFit> plane = calibrate(*sheet, grey.size());
   if (!plane) return plane.failure();
 
-  PictureMeasurement m;
+  CalibratedPicture picture;
+  PictureMeasurement& m = picture.m;
   m.layout = sheet->layout;
   m.model = plane->map.name();
   m.points_used = plane->points_used;
@@ -268,18 +276,19 @@ Result<PictureMeasurement> measure_with_target(const cv::Mat& grey, const Pictur
   m.saddles = std::move(sheet->saddles);
   m.map = plane->map;
   warn_of_dpi(m, dpi_u, dpi_v);
-  StripFitOptions fit;
   const Eigen::Vector2d printed_px_per_mm(m.px_per_mm_x, m.px_per_mm_y);
-  apply_bars(m, options, dpi_u, dpi_v, fit);
+  apply_bars(m, options, dpi_u, dpi_v, picture.fit);
   const Eigen::Vector2d true_per_printed =
       printed_px_per_mm.cwiseQuotient(Eigen::Vector2d(m.px_per_mm_x, m.px_per_mm_y));
 
   const RectMm& channel = m.layout->channel;
-  StripSearch search;
-  search.low_mm = Eigen::Vector2d(channel.x, channel.y).cwiseProduct(true_per_printed);
-  search.high_mm = Eigen::Vector2d(channel.right(), channel.bottom()).cwiseProduct(true_per_printed);
-  return measure_calibrated(grey, std::move(m), search, fit);
+  picture.channel.low_mm = Eigen::Vector2d(channel.x, channel.y).cwiseProduct(true_per_printed);
+  picture.channel.high_mm = Eigen::Vector2d(channel.right(), channel.bottom()).cwiseProduct(true_per_printed);
+  picture.tags = std::move(sheet->tags);
+  return picture;
 }
+
+namespace {
 
 Eigen::Vector2d direction_of(PictureSide side) {
   switch (side) {
@@ -352,7 +361,7 @@ Result<PictureMeasurement> measure_without_target(const cv::Mat& grey, const Pic
 Result<PictureMeasurement> measure_picture(const cv::Mat& grey, std::optional<double> dpi_u,
                                            std::optional<double> dpi_v, const PictureOptions& options) {
   return options.without_target ? measure_without_target(grey, options, dpi_u, dpi_v)
-                                : measure_with_target(grey, options, dpi_u, dpi_v);
+                                : measure_only_strip(grey, dpi_u, dpi_v, options);
 }
 
 }  // namespace tapersight

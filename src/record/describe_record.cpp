@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/markup.h"
 #include "base/text.h"
 #include "record/response.h"
 
@@ -72,26 +73,13 @@ Scale scale_of(const std::vector<RecordEntry>& entries, Units units) {
   return {-limit, limit, 50, 340};
 }
 
-std::string escaped(std::string_view text) {
-  std::string safe;
-  for (const char c : text) {
-    if (c == '<')
-      safe += "&lt;";
-    else if (c == '&')
-      safe += "&amp;";
-    else if (static_cast<unsigned char>(c) >= 0x20)
-      safe += c;
-  }
-  return safe;
-}
-
 std::string line_svg(double x1, double y1, double x2, double y2, std::string_view look) {
   return "<line x1=\"" + fixed(x1, 1) + "\" y1=\"" + fixed(y1, 1) + "\" x2=\"" + fixed(x2, 1) + "\" y2=\"" +
          fixed(y2, 1) + "\" " + std::string(look) + "/>\n";
 }
 std::string text_svg(double x, double y, std::string_view anchor, const std::string& words) {
   return "<text x=\"" + fixed(x, 1) + "\" y=\"" + fixed(y, 1) + "\" text-anchor=\"" + std::string(anchor) +
-         "\">" + escaped(words) + "</text>\n";
+         "\">" + html_escape(words) + "</text>\n";
 }
 
 }  // namespace

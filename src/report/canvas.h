@@ -61,7 +61,9 @@ class Canvas {
   void picture(const cv::Mat& grey, int x, int y);
 
   // PNG bytes, the same for the same drawing. Failure "overlay-not-drawn".
-  Result<std::string> png();
+  Result<std::string> png() const;
+  // What is drawn so far, CV_8UC3 in OpenCV's order.
+  cv::Mat blue_green_red() const;
 
  private:
   struct Surface;

@@ -11,6 +11,7 @@
 #include "report/picture_panel.h"
 #include "report/residual_plot.h"
 #include "report/text.h"
+#include "report/words.h"
 
 namespace tapersight {
 namespace {
@@ -25,15 +26,6 @@ constexpr double kCaptionPx = 34;
 constexpr double kAxisPx = 66;
 constexpr double kLegendPx = 44;
 constexpr double kFactLinePx = 27;
-
-// Plain ASCII sentences with the signs that a drawn text can have.
-std::string typeset(std::string text) {
-  for (auto at = text.find("+/-"); at != std::string::npos; at = text.find("+/-", at + 2))
-    text.replace(at, 3, "\u00b1");
-  for (auto at = text.find(" um"); at != std::string::npos; at = text.find(" um", at + 3))
-    text.replace(at, 3, " \u00b5m");
-  return text;
-}
 
 void draw_header(Canvas& canvas, const MeasurementReport& report) {
   const PictureMeasurement& m = *report.measurement;

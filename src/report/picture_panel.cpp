@@ -21,6 +21,14 @@ double line_at(const EdgeFit& edge, double position_mm) {
   return edge.level_mm + edge.lean * position_mm;
 }
 
+// How much wider the strip is drawn at `position_mm` when its edges lean `times` as much: > 0.
+double leaning(const StripMeasurement& strip, double position_mm, double times) {
+  const auto width = [&](double at) { return line_at(strip.edges[1], at) - line_at(strip.edges[0], at); };
+  const double level = width((strip.far_mm + strip.fence_mm) / 2);
+  const double here = width(position_mm);
+  return std::max(0.05, (level + times * (here - level)) / here);
+}
+
 // Draws in the panel's own coordinates.
 class PanelPen {
  public:
@@ -155,9 +163,12 @@ void draw_picture_panel(Canvas& canvas, const ReducedPicture& picture, int x, in
 }
 
 void draw_strip_panel(Canvas& canvas, const ReducedPicture& picture, const RectPx& area,
-                      const AlongAxis& axis, const PictureMeasurement& m) {
+                      const AlongAxis& axis, const PictureMeasurement& m, const Enlarged& enlarged) {
   const double mm_per_px = (axis.high_mm - axis.low_mm) / (axis.right_px - axis.left_px);
   const double middle = (line_at(m.strip.edges[0], 0) + line_at(m.strip.edges[1], 0)) / 2;
+  const auto stretch = [&](double position) {
+    return enlarged.across * leaning(m.strip, position, enlarged.lean);
+  };
   const int columns = static_cast<int>(area.width);
   const int rows = static_cast<int>(area.height);
   cv::Mat from_x(rows, columns, CV_32FC1);
@@ -165,7 +176,7 @@ void draw_strip_panel(Canvas& canvas, const ReducedPicture& picture, const RectP
   for (int column = 0; column < columns; ++column) {
     // Along one column the map is straight enough to be taken from its ends.
     const double position = axis.low_mm + (area.x + column + 0.5 - axis.left_px) * mm_per_px;
-    const double half = rows / 2.0 * mm_per_px;
+    const double half = rows / 2.0 * mm_per_px / stretch(position);
     const Eigen::Vector2d top = in_picture(m, position, middle + half);
     const Eigen::Vector2d bottom = in_picture(m, position, middle - half);
     for (int row = 0; row < rows; ++row) {
@@ -180,7 +191,7 @@ void draw_strip_panel(Canvas& canvas, const ReducedPicture& picture, const RectP
   canvas.clip(area);
   for (int side = 0; side < 2; ++side) {
     const auto place = [&](double position) {
-      const double across = line_at(m.strip.edges[side], position);
+      const double across = middle + (line_at(m.strip.edges[side], position) - middle) * stretch(position);
       return PointPx{axis.at(position), area.y + area.height / 2 - (across - middle) / mm_per_px};
     };
     canvas.line({place(m.strip.far_mm), place(m.strip.fence_mm)}, style::kEdge[side], 2.2);

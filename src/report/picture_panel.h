@@ -25,9 +25,17 @@ ReducedPicture reduce_picture(const cv::Mat& grey, int long_side_px);
 void draw_picture_panel(Canvas& canvas, const ReducedPicture& picture, int x, int y,
                         const MeasurementReport& report);
 
-// The strip alone, to one scale in both directions: its far end left, its fence end right, the left edge
-// (sheet upright, fence end down) below.
+// What is done so that the eye sees a taper of a thousandth.
+struct Enlarged {
+  double across = 1;  // all that lies across the strip
+  double lean = 1;    // and how much the edges lean, besides
+};
+
+// The strip alone: its far end left, its fence end right, the left edge
+// (sheet upright, fence end down) below. To one scale in both directions unless `enlarged` says otherwise;
+// the picture is stretched together with the lines.
 void draw_strip_panel(Canvas& canvas, const ReducedPicture& picture, const RectPx& area,
-                      const AlongAxis& axis, const PictureMeasurement& measurement);
+                      const AlongAxis& axis, const PictureMeasurement& measurement,
+                      const Enlarged& enlarged = {});
 
 }  // namespace tapersight

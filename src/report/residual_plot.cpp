@@ -5,23 +5,12 @@
 
 #include "base/text.h"
 #include "report/overlay_style.h"
+#include "report/words.h"
 
 namespace tapersight {
 namespace {
 
 namespace style = overlay_style;
-
-double shown_unit_mm(Units units) {
-  return units == Units::kInch ? kMmPerThou : 0.001;
-}
-
-const char* shown_unit_name(Units units) {
-  return units == Units::kInch ? "thou" : "\u00b5m";
-}
-
-int decimals_of(double step) {
-  return std::clamp(static_cast<int>(std::ceil(-std::log10(step) - 1e-9)), 0, 6);
-}
 
 // Outward of the strip is up for the right edge, which the strip's panel shows on top, and down for the left.
 double upward(int side) {
@@ -66,6 +55,10 @@ double round_step(double span, int ticks) {
   return 10 * power;
 }
 
+int decimals_of(double step) {
+  return std::clamp(static_cast<int>(std::ceil(-std::log10(step) - 1e-9)), 0, 6);
+}
+
 double residual_range_mm(const StripMeasurement& strip) {
   std::vector<double> sizes;
   for (const EdgeFit& edge : strip.edges)
@@ -80,7 +73,7 @@ double residual_range_mm(const StripMeasurement& strip) {
 void draw_residuals(Canvas& canvas, const RectPx& area, const AlongAxis& axis, const EdgeFit& edge, int side,
                     double range_mm, Units units) {
   canvas.fill(area, style::kPanel);
-  const double unit = shown_unit_mm(units);
+  const double unit = fine_unit_mm(units);
   const double step = round_step(2 * range_mm / unit, 10);
   draw_scale(canvas, area, side, range_mm / unit, decimals_of(step), step);
   canvas.clip({area.x - 6, area.y, area.width + 12, area.height});
@@ -98,7 +91,7 @@ void draw_residuals(Canvas& canvas, const RectPx& area, const AlongAxis& axis, c
   canvas.unclip();
   canvas.frame(area, style::kQuiet, 1.2);
   canvas.text({area.x - 66, area.y + area.height / 2},
-              std::string("outward of the line, ") + shown_unit_name(units),
+              typeset("outward of the line, " + std::string(fine_unit_name(units))),
               {16, style::kInk, TextAlign::kCentre, false, -kPi / 2});
 }
 

@@ -1,6 +1,5 @@
 #include "report/text.h"
 
-#include <cmath>
 #include <vector>
 
 #include "base/text.h"
@@ -8,42 +7,10 @@
 #include "fence/steps.h"
 #include "report/caliper_report.h"
 #include "report/lines.h"
+#include "report/words.h"
 
 namespace tapersight {
 namespace {
-
-std::string dpi_text(const PictureFacts& picture) {
-  if (!picture.dpi_u || !picture.dpi_v) return "no dpi stated in the file";
-  if (std::abs(*picture.dpi_u - *picture.dpi_v) < 0.05) return fixed(*picture.dpi_u, 0) + " dpi";
-  return fixed(*picture.dpi_u, 1) + " x " + fixed(*picture.dpi_v, 1) + " dpi";
-}
-
-std::string roughness_text(double mm, Units units) {
-  return units == Units::kInch ? fixed(mm / kMmPerThou, 2) + " thou" : fixed(mm * 1000, 0) + " um";
-}
-
-std::vector<std::string> measured_things(const MeasurementReport& report) {
-  const PictureMeasurement& m = *report.measurement;
-  const PictureFacts& picture = report.picture;
-  std::vector<std::string> lines;
-  lines.push_back("Picture: " + picture.file + ", " + std::to_string(picture.width_px) + " x " +
-                  std::to_string(picture.height_px) + " px, " + dpi_text(picture) + ".");
-  if (m.layout != nullptr)
-    lines.push_back("Sheet: " + m.layout->id + ", " + std::to_string(m.points_used) + " of " +
-                    std::to_string(m.points_printed) + " points used, " + fixed(m.residual_rms_px, 3) +
-                    " px rms off (model " + m.model + ").");
-  else
-    lines.push_back("Sheet: none; sizes by the file's dpi (model " + m.model + ").");
-  const StripMeasurement& s = m.strip;
-  lines.push_back("Strip: " + length_text(s.length_mm(), report.units) +
-                  " long; its edges leave the straight line by " +
-                  roughness_text(s.edges[0].roughness_mm, report.units) + " and " +
-                  roughness_text(s.edges[1].roughness_mm, report.units) + " rms (" +
-                  std::to_string(s.edges[0].points_used) + " and " + std::to_string(s.edges[1].points_used) +
-                  " points used, " + std::to_string(s.edges[0].points_left_out) + " and " +
-                  std::to_string(s.edges[1].points_left_out) + " left out).");
-  return lines;
-}
 
 std::vector<std::string> strip_widths(const MeasurementReport& report) {
   const StripMeasurement& s = report.measurement->strip;
@@ -57,39 +24,10 @@ std::vector<std::string> strip_widths(const MeasurementReport& report) {
           " (the two widths share most of this uncertainty; the taper does not suffer from it)."};
 }
 
-// What the printed sheet takes, a little play left; for a caliper as long as a sled's board.
-double longest_strip_mm(MeasuredFrom from) {
-  return from == MeasuredFrom::kPicture ? sheet_layout(Paper::kA4).channel.height - 4 : 600;
-}
-
 std::vector<std::string> move_words(const std::optional<FenceMove>& move, const SledSetup& setup,
                                     Units units) {
   if (move) return describe_move(*move, setup, units);
   return {"Give --pivot left|right and --pivot-distance to be told the move at the adjusting screw."};
-}
-
-std::vector<std::string> setup_words(const SledSetup& setup) {
-  return {"Set-up: " + std::to_string(setup.turns) + " turns (" + std::to_string(setup.turns + 1) +
-          " cuts), the fence on the " +
-          (setup.fence == FenceSide::kNear ? std::string("operator's") : std::string("far")) +
-          " side, the strip falls to the " + std::string(side_name(setup.strip_falls)) + " of the blade."};
-}
-
-std::vector<std::string> ring_words(const RingSetup& ring) {
-  return {"Set-up: a ring of " + std::to_string(ring.pieces) + " pieces, " +
-          (ring.mitred_ends == 2 ? "both ends" : "one end") +
-          " of each cut on this fence, which stands turned " +
-          (ring.lean == MitreLean::kClockwise ? "clockwise" : "counter-clockwise") +
-          " from square, seen from above; the outside of the gap, or of the strip fitted into it, counts as "
-          "its fence "
-          "end."};
-}
-
-std::vector<std::string> record_words(const RecordAdvice& record, Units units) {
-  std::vector<std::string> lines = describe_analysis(record.analysis, units);
-  if (record.recorded_already)
-    lines.emplace_back("This result stands in the record already; it was not added again.");
-  return lines;
 }
 
 // From the error to what to do about it: the same for a picture and for a caliper's readings.
@@ -118,10 +56,6 @@ std::vector<std::string> warning_texts(const std::vector<Warning>& warnings) {
   return texts;
 }
 
-void append(std::vector<std::string>& all, const std::vector<std::string>& more) {
-  all.insert(all.end(), more.begin(), more.end());
-}
-
 std::string readings_text(const WidthsReport& report) {
   const auto length = [&](double mm) { return plain_length_text(mm, report.units); };
   const std::string each = " apart; each reading taken as good to ";
@@ -143,7 +77,7 @@ std::string taper_text(double taper, double U, Units units) {
 std::string measurement_text(const MeasurementReport& report) {
   std::string out = "Measured\n";
   std::vector<std::string> measured = measured_things(report);
-  append(measured, report.wishes.ring ? ring_words(*report.wishes.ring) : setup_words(report.setup));
+  measured.push_back("Set-up: " + setup_words(report.setup, report.wishes.ring));
   for (const std::string& line : measured) put(out, "  ", line);
   put_advice(out, *report.fence, report.move, report.wishes, report.advice, report.setup, report.units,
              measured_from(report));
@@ -157,7 +91,7 @@ std::string measurement_text(const MeasurementReport& report) {
 std::string correction_text(const WidthsReport& report) {
   std::string out = report.gap ? "From the closing gap\n" : "From two widths\n";
   std::vector<std::string> typed{readings_text(report)};
-  append(typed, report.wishes.ring ? ring_words(*report.wishes.ring) : setup_words(report.setup));
+  typed.push_back("Set-up: " + setup_words(report.setup, report.wishes.ring));
   for (const std::string& line : typed) put(out, "  ", line);
   put_advice(out, report.fence, report.move, report.wishes, report.advice, report.setup, report.units,
              measured_from(report));

@@ -5,6 +5,7 @@
 #include "synth/random_parts.h"
 #include "synth/roughness.h"
 #include "synth/scan_scene.h"
+#include "target/tag_layout.h"
 
 namespace tapersight {
 namespace {
@@ -92,6 +93,18 @@ RectMm fiducial_bounds(const SheetLayout& layout) {
     y1 = std::max(y1, block.bottom());
   }
   return {x0, y0, x1 - x0, y1 - y0};
+}
+
+TagScene tag_at_fence_end(const StripScene& strip, int bench, double gap_mm, double aside_mm,
+                          double askew_deg) {
+  const double turn = strip.angle_deg * M_PI / 180;
+  const double beyond = strip.length_mm / 2 + gap_mm - kTagPaper.y;
+  TagScene tag;
+  tag.bench = bench;
+  tag.offset_x_mm = strip.offset_x_mm + aside_mm * std::cos(turn) - beyond * std::sin(turn);
+  tag.offset_y_mm = strip.offset_y_mm + aside_mm * std::sin(turn) + beyond * std::cos(turn);
+  tag.angle_deg = strip.angle_deg + askew_deg;
+  return tag;
 }
 
 std::vector<Patch> random_patches(const SheetLayout& layout, double fraction, std::uint64_t seed) {

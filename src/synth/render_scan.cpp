@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <opencv2/imgcodecs.hpp>
+#include <string>
 #include <vector>
 
 #include "base/rng.h"
@@ -11,6 +12,7 @@
 #include "synth/sensor.h"
 #include "synth/sheet_ink.h"
 #include "synth/strip_light.h"
+#include "target/tag_layout.h"
 
 namespace tapersight {
 namespace {
@@ -23,7 +25,7 @@ Outline on_glass(const RectMm& at_sheet_mm, const Eigen::Affine2d& glass_from_sh
 }
 
 void paint_sheet(const ScanScene& scene, const ScanTruth& truth, cv::Mat& light) {
-  const SheetLayout& layout = sheet_layout(scene.paper);
+  const SheetLayout& layout = layout_of(scene);
   const auto placed = [&](const RectMm& rect, double weight = 1) {
     return on_glass(rect, truth.glass_from_sheet, weight);
   };
@@ -43,6 +45,26 @@ void paint_sheet(const ScanScene& scene, const ScanTruth& truth, cv::Mat& light)
     const std::vector<Outline> outlines = {placed(patch.at_sheet_mm)};
     paint(cover(outlines, truth.map, bounds_px(outlines, truth.map, 2)), neutral(patch.tone), light);
   }
+}
+
+void paint_tag(const TagScene& tag, const TagTruth& truth, const ScannerMap& map, cv::Mat& light) {
+  const auto painted = [&](const std::vector<Outline>& outlines, double tone) {
+    paint(cover(outlines, map, bounds_px(outlines, map, 2)), neutral(tone), light);
+  };
+  painted({on_glass(kTagPaper, truth.glass_from_tag, 1)}, tag.paper_tone);
+  std::vector<Outline> ink;
+  for (const RectMm& part : tag_ink(tag.bench)) ink.push_back(on_glass(part, truth.glass_from_tag, 1));
+  Outline pointer{{{-kTagPointerHalfWidth, kTagPointerBase},
+                   {0, kTagPointerTip},
+                   {kTagPointerHalfWidth, kTagPointerBase}},
+                  1};
+  for (Eigen::Vector2d& p : pointer.points) p = truth.glass_from_tag * p;
+  ink.push_back(pointer);
+  // Digits as bars, one for each.
+  const int digits = static_cast<int>(std::to_string(tag.bench).size());
+  for (int i = 0; i < digits; ++i)
+    ink.push_back(on_glass({4.0 * (i - digits / 2.0) + 1, 6.8, 2, 4.6}, truth.glass_from_tag, 1));
+  painted(ink, tag.ink_tone);
 }
 
 void paint_dust(const ScanScene& scene, const ScannerMap& map, cv::Mat& light) {
@@ -74,6 +96,8 @@ cv::Mat render_light(const ScanScene& scene, const ScanTruth& truth) {
   if (scene.has_target) paint_sheet(scene, truth, light);
   for (std::size_t i = 0; i < scene.strips.size(); ++i)
     paint_strip(scene.strips[i], truth.strips[i], truth.map, strip_seed(scene, i), light);
+  for (std::size_t i = 0; i < scene.tags.size(); ++i)
+    paint_tag(scene.tags[i], truth.tags[i], truth.map, light);
   paint_dust(scene, truth.map, light);
   light_and_blur(scene.scanner, truth.map, light);
   return light;

@@ -104,6 +104,15 @@ struct StripScene {
   double break_shift_mm = 0;  // sideways shift of the far piece
 };
 
+// A printed tag (target/tag_layout.h) lying in the channel.
+struct TagScene {
+  int bench = 1;
+  double offset_x_mm = 0;  // the marker's middle from the channel's middle, along the page's axes
+  double offset_y_mm = 0;
+  double angle_deg = 0;  // clockwise in the picture of an upright page; 0: its pointer points up
+  double paper_tone = 0.82, ink_tone = 0.04;
+};
+
 // A slow displacement along the carriage's way.
 struct Wave {
   double amplitude_um = 0;
@@ -151,6 +160,7 @@ struct ScanScene : SheetScene {
   double ground_tone = 0.03;  // the scanner's lid
   int dust_specks = 0;        // anywhere on the glass
   std::vector<StripScene> strips = {StripScene()};
+  std::vector<TagScene> tags;
   RectMm window_sheet_mm;       // the picture shows the bounds of this part of the sheet ...
   double window_margin_mm = 3;  // ... and this much around it; width 0: the whole page
   ScannerScene scanner;
@@ -163,6 +173,11 @@ RectMm fiducial_bounds(const SheetLayout& layout);
 // Patches at random places of the blocks until they hide this fraction of the saddles, as strips of tape
 // would.
 std::vector<Patch> random_patches(const SheetLayout& layout, double fraction, std::uint64_t seed);
+
+// The tag of `bench` at the strip's fence end, its paper `gap_mm` beyond it, `aside_mm` (v of the strip) off
+// its middle line and turned by `askew_deg`.
+TagScene tag_at_fence_end(const StripScene& strip, int bench, double gap_mm = 0.5, double aside_mm = 0,
+                          double askew_deg = 0);
 
 enum class SceneProfile { kSmooth, kRough };
 

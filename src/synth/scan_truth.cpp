@@ -98,16 +98,19 @@ std::uint64_t strip_seed(const ScanScene& scene, std::size_t index) {
 }
 
 ScanTruth make_truth(const ScanScene& scene) {
-  const SheetLayout& layout = sheet_layout(scene.paper);
+  const SheetLayout& layout = layout_of(scene);
   const Eigen::Affine2d from_page = glass_from_page(scene);
   const Eigen::Affine2d from_sheet = from_page * page_from_sheet(scene);
-  ScanTruth truth{scene.dpi, scene.paper, scene.has_target, from_sheet, make_map(scene, layout, from_sheet),
-                  {},        {}};
+  ScanTruth truth{
+      scene.dpi, scene.paper, scene.has_target, from_sheet, make_map(scene, layout, from_sheet), {}, {}, {}};
   for (std::size_t i = 0; i < scene.strips.size(); ++i) {
     const StripScene& strip = scene.strips[i];
     truth.strips.push_back(strip_truth(strip, make_strip_shape(strip, strip_seed(scene, i)),
                                        from_page * page_from_strip(scene, strip), truth));
   }
+  for (const TagScene& tag : scene.tags)
+    truth.tags.push_back(
+        {tag.bench, from_page * page_from_thing(scene, {tag.offset_x_mm, tag.offset_y_mm}, tag.angle_deg)});
   if (scene.has_target)
     for (const Saddle& saddle : layout.saddles) {
       const Eigen::Vector2d px = truth.pixel_from_sheet(saddle.at_mm);
@@ -123,7 +126,7 @@ nlohmann::json truth_json(const ScanScene& scene, const ScanTruth& truth) {
                          {"width_px", truth.map.size_px().width},
                          {"height_px", truth.map.size_px().height},
                          {"has_target", scene.has_target},
-                         {"sheet", sheet_layout(scene.paper).id},
+                         {"sheet", layout_of(scene).id},
                          {"page_rotation_deg", scene.page_rotation_deg},
                          {"print_scale_x", scene.print_scale_x},
                          {"print_scale_y", scene.print_scale_y},
@@ -135,6 +138,11 @@ nlohmann::json truth_json(const ScanScene& scene, const ScanTruth& truth) {
   json["strips"] = nlohmann::json::array();
   for (std::size_t i = 0; i < truth.strips.size(); ++i)
     json["strips"].push_back(strip_json(scene.strips[i], truth.strips[i]));
+  json["tags"] = nlohmann::json::array();
+  for (const TagTruth& tag : truth.tags)
+    json["tags"].push_back(
+        {{"bench", tag.bench},
+         {"middle_px", point_json(truth.map.pixel_from_glass(tag.glass_from_tag * Eigen::Vector2d(0, 0)))}});
   int visible = 0;
   for (const SaddleTruth& saddle : truth.saddles) visible += saddle.visible ? 1 : 0;
   json["saddles_visible"] = visible;

@@ -26,6 +26,11 @@ struct StripTruth {
   Eigen::Affine2d glass_from_strip;
 };
 
+struct TagTruth {
+  int bench = 0;
+  Eigen::Affine2d glass_from_tag;
+};
+
 struct ScanTruth {
   int dpi = 0;
   Paper paper = Paper::kA4;
@@ -34,6 +39,7 @@ struct ScanTruth {
   ScannerMap map;
   std::vector<StripTruth> strips;
   std::vector<SaddleTruth> saddles;  // in the order of SheetLayout::saddles; empty without target
+  std::vector<TagTruth> tags;
 
   Eigen::Vector2d pixel_from_sheet(const Eigen::Vector2d& sheet_mm) const;
   Eigen::Vector2d sheet_from_pixel(const Eigen::Vector2d& pixel) const;

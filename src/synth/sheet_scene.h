@@ -20,6 +20,7 @@ struct Patch {
 
 struct SheetScene {
   Paper paper = Paper::kA4;
+  Channel channel = Channel::kOneStrip;
   bool has_target = true;                       // false: no sheet at all
   double print_scale_x = 1, print_scale_y = 1;  // true over nominal size
   double print_shear = 0;                       // x displacement per y
@@ -28,9 +29,13 @@ struct SheetScene {
   std::vector<Patch> patches;
 };
 
+const SheetLayout& layout_of(const SheetScene& sheet);
+
 Eigen::Affine2d page_from_sheet(const SheetScene& sheet);
 
-// Of a strip lying in the channel, by its offset and angle.
+// Of a thing lying in the channel: its middle's offset from the channel's, along the page's axes, and its
+// angle, clockwise.
+Eigen::Affine2d page_from_thing(const SheetScene& sheet, const Eigen::Vector2d& offset_mm, double angle_deg);
 Eigen::Affine2d page_from_strip(const SheetScene& sheet, const StripScene& strip);
 
 bool under_patch(const SheetScene& sheet, const Eigen::Vector2d& at_sheet_mm);

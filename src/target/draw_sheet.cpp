@@ -1,57 +1,15 @@
 #include "target/draw_sheet.h"
 
-#include <cairo-pdf.h>
-#include <cairo-svg.h>
-#include <cairo.h>
-
 #include <cmath>
-#include <memory>
+#include <utility>
+#include <vector>
 
 #include "base/text.h"
 #include "imaging/png_file.h"
+#include "target/page_drawing.h"
 
 namespace tapersight {
 namespace {
-
-constexpr double kPointsPerMm = 72 / 25.4;
-
-using SurfacePtr = std::unique_ptr<cairo_surface_t, decltype(&cairo_surface_destroy)>;
-using ContextPtr = std::unique_ptr<cairo_t, decltype(&cairo_destroy)>;
-
-cairo_status_t append(void* closure, const unsigned char* data, unsigned int length) {
-  static_cast<std::string*>(closure)->append(reinterpret_cast<const char*>(data), length);
-  return CAIRO_STATUS_SUCCESS;
-}
-
-void fill_triangle(cairo_t* cr, double x, double y, double half_width, double height) {
-  cairo_move_to(cr, x - half_width, y);
-  cairo_line_to(cr, x + half_width, y);
-  cairo_line_to(cr, x, y + height);
-  cairo_close_path(cr);
-  cairo_fill(cr);
-}
-
-enum class Align { kStart, kCentre };
-
-// Text with its baseline starting (or centred) at (x, y), turned by `angle` (radians, clockwise as seen).
-void put_text(cairo_t* cr, double x, double y, double size_mm, const std::string& text,
-              Align align = Align::kStart, double angle = 0, bool bold = false) {
-  cairo_save(cr);
-  cairo_select_font_face(cr, "sans-serif", CAIRO_FONT_SLANT_NORMAL,
-                         bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
-  cairo_set_font_size(cr, size_mm);
-  cairo_translate(cr, x, y);
-  cairo_rotate(cr, angle);
-  double shift = 0;
-  if (align == Align::kCentre) {
-    cairo_text_extents_t extents;
-    cairo_text_extents(cr, text.c_str(), &extents);
-    shift = -extents.x_advance / 2;
-  }
-  cairo_move_to(cr, shift, 0);
-  cairo_show_text(cr, text.c_str());
-  cairo_restore(cr);
-}
 
 // All black of the fiducials as one path: one fill has no seams between neighbours.
 void draw_fiducials(cairo_t* cr, const SheetLayout& layout) {
@@ -79,7 +37,7 @@ void draw_fiducials(cairo_t* cr, const SheetLayout& layout) {
   cairo_fill(cr);
 }
 
-void draw_bar(cairo_t* cr, const CheckBar& bar, const std::string& label) {
+void draw_bar(cairo_t* cr, const CheckBar& bar) {
   const Eigen::Vector2d along = (bar.to_mm - bar.from_mm).normalized();
   const Eigen::Vector2d across(along.y(), -along.x());
   const auto line = [&](const Eigen::Vector2d& a, const Eigen::Vector2d& b) {
@@ -92,8 +50,13 @@ void draw_bar(cairo_t* cr, const CheckBar& bar, const std::string& label) {
   line(bar.from_mm, bar.to_mm);
   line(bar.from_mm - 1.2 * across, bar.from_mm + 1.2 * across);
   line(bar.to_mm - 1.2 * across, bar.to_mm + 1.2 * across);
-  const Eigen::Vector2d middle = (bar.from_mm + bar.to_mm) / 2 + 0.6 * across;
-  put_text(cr, middle.x(), middle.y(), 2.2, label, Align::kCentre, std::atan2(along.y(), along.x()));
+}
+
+// Beside the bar's middle.
+void draw_bar_label(cairo_t* cr, const CheckBar& bar, const std::string& label) {
+  const Eigen::Vector2d along = (bar.to_mm - bar.from_mm).normalized();
+  const Eigen::Vector2d at = (bar.from_mm + bar.to_mm) / 2 + 0.6 * Eigen::Vector2d(along.y(), -along.x());
+  put_text(cr, at.x(), at.y(), 2.2, label, Align::kCentre, std::atan2(along.y(), along.x()));
 }
 
 std::string bar_label(const std::string& axis, const CheckBar& bar) {
@@ -114,8 +77,10 @@ void draw_words(cairo_t* cr, const SheetLayout& layout) {
   double x = right + 15;
   put_text(cr, x, 30, 4.2, "Tapersight sheet " + layout.id + ", revision 1", Align::kStart, down, true);
   for (const char* text : lines) put_text(cr, x -= 5, 30, 3.0, text, Align::kStart, down);
-  draw_bar(cr, layout.bar_x, bar_label("x", layout.bar_x));
-  draw_bar(cr, layout.bar_y, bar_label("y", layout.bar_y));
+  for (const auto& [axis, bar] : {std::pair("x", layout.bar_x), std::pair("y", layout.bar_y)}) {
+    draw_bar(cr, bar);
+    draw_bar_label(cr, bar, bar_label(axis, bar));
+  }
   // The fence end: words and a wedge at the bottom of both sides, nothing at the top.
   const double bottom = layout.blocks[0].bottom();
   for (const double side : {layout.blocks[0].x - 24, layout.blocks[1].right() + 24}) {
@@ -127,12 +92,43 @@ void draw_words(cairo_t* cr, const SheetLayout& layout) {
            Align::kCentre, 0, true);
 }
 
+// The wide sheet has no room beside its chessboards: what is to be read stands in the channel, on the piece
+// that is cut out, and what has to stay on the sheet above and below.
+void draw_wide_words(cairo_t* cr, const SheetLayout& layout) {
+  const double middle = layout.page_width_mm / 2;
+  draw_bar(cr, layout.bar_x);
+  draw_bar(cr, layout.bar_y);
+  const double above = layout.bar_x.from_mm.y() - 1.9;
+  put_text(cr, middle, above, 2.2,
+           "sheet " + layout.id + ", revision 1; " + bar_label("x", layout.bar_x) +
+               "; check bar y, along the left side: " + fixed(layout.bar_y.length_mm() / 25.4, 0) + " in",
+           Align::kCentre);
+  const double below = layout.channel.bottom() + 3.6;
+  put_text(cr, middle, below, 3.2, "FENCE END of strips without a tag at this end", Align::kCentre, 0, true);
+  for (const double side : {middle - 50, middle + 50}) fill_triangle(cr, side, below - 2.4, 3, 3);
+  const char* lines[] = {
+      "Print at ACTUAL SIZE (100 %), never \"fit to page\"; check both bars with a rule. Do not photocopy.",
+      "Cut this piece out along the grey line; the chessboards stay on the sheet.",
+      "On the scanner: sheet face down on the glass, the strips side by side in the channel, a finger's",
+      "width apart. At the fence end of each strip its tag, face down, the pointer touching the strip.",
+      "Without tags one strip only, its fence end at the end marked FENCE END.",
+      "Unplug the saw before you touch the fence.",
+      "Hold small pieces with a hold-down, hands clear of the blade."};
+  double y = layout.channel.y + 40;
+  put_text(cr, middle, y, 4.2, "Tapersight sheet " + layout.id + " for several strips", Align::kCentre, 0,
+           true);
+  for (const char* text : lines) put_text(cr, middle, y += 6, 2.9, text, Align::kCentre);
+}
+
 void draw_all(cairo_t* cr, const SheetLayout& layout) {
   cairo_set_source_rgb(cr, 1, 1, 1);
   cairo_paint(cr);
   cairo_set_source_rgb(cr, 0, 0, 0);
   draw_fiducials(cr, layout);
-  draw_words(cr, layout);
+  if (layout.kind == Channel::kWide)
+    draw_wide_words(cr, layout);
+  else
+    draw_words(cr, layout);
   // Where the knife goes: a hairline just outside the channel, which itself stays blank.
   cairo_set_source_rgb(cr, 0.6, 0.6, 0.6);
   cairo_set_line_width(cr, 0.15);
@@ -140,49 +136,17 @@ void draw_all(cairo_t* cr, const SheetLayout& layout) {
   cairo_stroke(cr);
 }
 
-Failure not_drawn(cairo_status_t status) {
-  return {"sheet-not-drawn",
-          std::string("The sheet could not be drawn: ") + cairo_status_to_string(status) + ".",
-          "Try another format or a lower --dpi."};
-}
-
-Result<std::string> draw_vector(const SheetLayout& layout, bool pdf) {
-  std::string bytes;
-  const double w = layout.page_width_mm;
-  const double h = layout.page_height_mm;
-  SurfacePtr surface(
-      pdf ? cairo_pdf_surface_create_for_stream(append, &bytes, w * kPointsPerMm, h * kPointsPerMm)
-          : cairo_svg_surface_create_for_stream(append, &bytes, w, h),
-      cairo_surface_destroy);
-  if (pdf) {
-    // A fixed date: the same sheet is the same file.
-    cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_CREATE_DATE, "2026-01-01T00:00:00Z");
-    cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_TITLE,
-                                   ("Tapersight sheet " + layout.id).c_str());
-  } else {
-    cairo_svg_surface_set_document_unit(surface.get(), CAIRO_SVG_UNIT_MM);
-  }
-  ContextPtr cr(cairo_create(surface.get()), cairo_destroy);
-  if (pdf) cairo_scale(cr.get(), kPointsPerMm, kPointsPerMm);
-  draw_all(cr.get(), layout);
-  cairo_show_page(cr.get());
-  cairo_surface_finish(surface.get());
-  for (const cairo_status_t status : {cairo_status(cr.get()), cairo_surface_status(surface.get())})
-    if (status != CAIRO_STATUS_SUCCESS) return not_drawn(status);
-  return bytes;
-}
-
 Result<std::string> draw_png(const SheetLayout& layout, double dpi) {
   const double px_per_mm = dpi / 25.4;
   const int width = static_cast<int>(std::lround(layout.page_width_mm * px_per_mm));
   const int height = static_cast<int>(std::lround(layout.page_height_mm * px_per_mm));
-  SurfacePtr surface(cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height), cairo_surface_destroy);
-  ContextPtr cr(cairo_create(surface.get()), cairo_destroy);
+  const SurfacePtr surface(cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height),
+                           cairo_surface_destroy);
+  const ContextPtr cr(cairo_create(surface.get()), cairo_destroy);
   cairo_scale(cr.get(), px_per_mm, px_per_mm);
   draw_all(cr.get(), layout);
   cairo_surface_flush(surface.get());
-  for (const cairo_status_t status : {cairo_status(cr.get()), cairo_surface_status(surface.get())})
-    if (status != CAIRO_STATUS_SUCCESS) return not_drawn(status);
+  if (const auto failure = drawing_trouble(cr.get(), surface.get())) return *failure;
   const unsigned char* pixels = cairo_image_surface_get_data(surface.get());
   const int stride = cairo_image_surface_get_stride(surface.get());
   std::vector<unsigned char> grey(static_cast<std::size_t>(width) * height);
@@ -195,8 +159,9 @@ Result<std::string> draw_png(const SheetLayout& layout, double dpi) {
 }  // namespace
 
 Result<std::string> draw_sheet(const SheetLayout& layout, SheetFormat format, double dpi) {
-  return format == SheetFormat::kPng ? draw_png(layout, dpi)
-                                     : draw_vector(layout, format == SheetFormat::kPdf);
+  if (format == SheetFormat::kPng) return draw_png(layout, dpi);
+  return draw_pages({layout.page_width_mm, layout.page_height_mm}, "Tapersight sheet " + layout.id,
+                    {[&](cairo_t* cr) { draw_all(cr, layout); }}, format == SheetFormat::kPdf);
 }
 
 }  // namespace tapersight

@@ -60,7 +60,18 @@ const Marker* marker_of(int id, const SheetLayout** layout) {
   return nullptr;
 }
 
-std::vector<SeenMarker> see_markers(const Reduced& reduced) {
+SeenTag seen_tag(int id, const std::vector<cv::Point2f>& corners, const Reduced& reduced) {
+  SeenTag tag;
+  tag.bench = id - kFirstTagMarker;
+  for (std::size_t k = 0; k < 4; ++k) {
+    const cv::Point2f p = reduced.to_full(corners[k]);
+    tag.corners_px[k] = Eigen::Vector2d(p.x, p.y);
+  }
+  return tag;
+}
+
+// `tags`, when wanted, gets the tags that were seen as well.
+std::vector<SeenMarker> see_markers(const Reduced& reduced, std::vector<SeenTag>* tags = nullptr) {
   const auto dictionary = cv::aruco::getPredefinedDictionary(cv::aruco::DICT_5X5_1000);
   const auto parameters = cv::aruco::DetectorParameters::create();
   parameters->cornerRefinementMethod = cv::aruco::CORNER_REFINE_NONE;
@@ -75,6 +86,7 @@ std::vector<SeenMarker> see_markers(const Reduced& reduced) {
   cv::aruco::detectMarkers(reduced.grey, dictionary, corners, ids, parameters);
   std::vector<SeenMarker> seen;
   for (std::size_t i = 0; i < ids.size(); ++i) {
+    if (tags && ids[i] > kFirstTagMarker) tags->push_back(seen_tag(ids[i], corners[i], reduced));
     SeenMarker m{};
     m.marker = marker_of(ids[i], &m.layout);
     if (!m.marker) continue;
@@ -246,6 +258,7 @@ Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, std::size_t marke
 
 Result<FoundSheet> find_sheet(const cv::Mat& grey) {
   std::vector<SeenMarker> seen;
+  std::vector<SeenTag> tags;
   std::optional<cv::Matx33d> h;
   Reduced reduced;
   Reduced first;
@@ -255,7 +268,8 @@ Result<FoundSheet> find_sheet(const cv::Mat& grey) {
     if (long_side > 1800 && std::max(grey.cols, grey.rows) < 2400) break;
     reduced = reduce_to(grey, long_side);
     if (first.grey.empty()) first = reduced;
-    seen = see_markers(reduced);
+    tags.clear();
+    seen = see_markers(reduced, &tags);
     keep_one_layout(seen);
     int agreeing = 0;
     h = rough_homography(seen, 3.0 * reduced.scale, &agreeing);
@@ -275,6 +289,10 @@ Result<FoundSheet> find_sheet(const cv::Mat& grey) {
       fit_saddles(grey, layout, *h, coarse_displacements(reduced, layout, *h, px_per_mm), px_per_mm);
   if (2 * found.saddles.size() < layout.saddles.size() && assess_quality(reduced.grey).white_part > 0.3)
     return over_exposed();
+  std::sort(tags.begin(), tags.end(), [](const SeenTag& a, const SeenTag& b) {
+    return std::make_pair(a.bench, a.corners_px[0].x()) < std::make_pair(b.bench, b.corners_px[0].x());
+  });
+  found.tags = std::move(tags);
   return found;
 }
 

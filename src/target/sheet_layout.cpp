@@ -13,6 +13,8 @@ constexpr double kRimMm = 3;  // enough ink around the outer saddles for their w
 constexpr int kRows = 32;     // saddle rows: 31 * 8 = 248 mm from end to end
 constexpr int kColumns = 3;   // saddle columns of a block
 constexpr double kChannelWidthMm = 60;
+constexpr double kWideChannelMm =
+    144;  // six strips of 16 mm with 8 mm between them; A4 keeps margins of 8 mm
 constexpr double kChannelLengthMm = 258;  // a 10 in (254 mm) strip and 2 mm at each end
 constexpr double kChannelGapMm = 3;       // between block and channel: room for the knife
 
@@ -20,14 +22,17 @@ bool square_is_black(int row, int column) {
   return (row + column) % 2 == 0;
 }
 
-SheetLayout make_layout(const std::string& id, double width_mm, double height_mm, int first_marker) {
+SheetLayout make_layout(const std::string& id, double width_mm, double height_mm, int first_marker,
+                        Channel kind = Channel::kOneStrip) {
   SheetLayout layout;
   layout.id = id;
+  layout.kind = kind;
   layout.page_width_mm = width_mm;
   layout.page_height_mm = height_mm;
   layout.square_mm = kSquareMm;
   layout.rim_mm = kRimMm;
-  layout.channel = {(width_mm - kChannelWidthMm) / 2, (height_mm - kChannelLengthMm) / 2, kChannelWidthMm,
+  const double channel_mm = kind == Channel::kWide ? kWideChannelMm : kChannelWidthMm;
+  layout.channel = {(width_mm - channel_mm) / 2, (height_mm - kChannelLengthMm) / 2, channel_mm,
                     kChannelLengthMm};
   const double block_width = (kColumns - 1) * kSquareMm + 2 * kRimMm;
   const double block_height = (kRows - 1) * kSquareMm + 2 * kRimMm;
@@ -49,29 +54,33 @@ SheetLayout make_layout(const std::string& id, double width_mm, double height_mm
   }
   const double bar_x_y = top - 3.2;  // between the page's unprinted margin and the blocks
   layout.bar_x = {{width_mm / 2 - 76.2, bar_x_y}, {width_mm / 2 + 76.2, bar_x_y}};
-  const double bar_y_x = layout.blocks[0].x - 8;
+  const double bar_y_x = layout.blocks[0].x - (kind == Channel::kWide ? 2.2 : 8);
   layout.bar_y = {{bar_y_x, height_mm / 2 - 101.6}, {bar_y_x, height_mm / 2 + 101.6}};
   return layout;
 }
 
 }  // namespace
 
-const SheetLayout& sheet_layout(Paper paper) {
+const SheetLayout& sheet_layout(Paper paper, Channel channel) {
   static const SheetLayout a4 = make_layout("a4", 210, 297, 0);
   static const SheetLayout letter = make_layout("letter", 215.9, 279.4, 100);
+  static const SheetLayout a4_wide = make_layout("a4-wide", 210, 297, 200, Channel::kWide);
+  static const SheetLayout letter_wide = make_layout("letter-wide", 215.9, 279.4, 300, Channel::kWide);
+  if (channel == Channel::kWide) return paper == Paper::kA4 ? a4_wide : letter_wide;
   return paper == Paper::kA4 ? a4 : letter;
 }
 
 const std::vector<const SheetLayout*>& all_sheet_layouts() {
-  static const std::vector<const SheetLayout*> all = {&sheet_layout(Paper::kA4),
-                                                      &sheet_layout(Paper::kLetter)};
+  static const std::vector<const SheetLayout*> all = {
+      &sheet_layout(Paper::kA4), &sheet_layout(Paper::kLetter), &sheet_layout(Paper::kA4, Channel::kWide),
+      &sheet_layout(Paper::kLetter, Channel::kWide)};
   return all;
 }
 
 const std::vector<bool>& marker_bits(int id) {
   static const std::vector<std::vector<bool>> all = [] {
     const auto dictionary = cv::aruco::getPredefinedDictionary(cv::aruco::DICT_5X5_1000);
-    std::vector<std::vector<bool>> bits(200);
+    std::vector<std::vector<bool>> bits(1000);
     for (int i = 0; i < static_cast<int>(bits.size()); ++i) {
       const cv::Mat code =
           cv::aruco::Dictionary::getBitsFromByteList(dictionary->bytesList.row(i), kMarkerBits);

@@ -11,6 +11,9 @@ namespace tapersight {
 
 enum class Paper { kA4, kLetter };
 
+// One strip in a channel of 60 mm, or several side by side in a wide one, each with its tag (tag_layout.h).
+enum class Channel { kOneStrip, kWide };
+
 struct RectMm {
   double x = 0, y = 0, width = 0, height = 0;
   double right() const { return x + width; }
@@ -44,7 +47,8 @@ struct CheckBar {
 };
 
 struct SheetLayout {
-  std::string id;  // "a4", "letter": names the sheet in files and messages
+  std::string id;  // "a4", "letter-wide": names the sheet in files and messages
+  Channel kind = Channel::kOneStrip;
   double page_width_mm = 0, page_height_mm = 0;
   RectMm channel;
   double square_mm = 0;        // pitch of the saddles
@@ -58,10 +62,13 @@ struct SheetLayout {
   bool fiducial_ink_at(const Eigen::Vector2d& p) const;
 };
 
-const SheetLayout& sheet_layout(Paper paper);
+const SheetLayout& sheet_layout(Paper paper, Channel channel = Channel::kOneStrip);
 const std::vector<const SheetLayout*>& all_sheet_layouts();
 
-// The inner 5 x 5 bits of marker `id`, row by row from the top left; true = white.
+// Marker ids from here on are those of tags, 400 + bench number.
+inline constexpr int kFirstTagMarker = 400;
+
+// The inner 5 x 5 bits of marker `id`, 0..999, row by row from the top left; true = white.
 const std::vector<bool>& marker_bits(int id);
 inline constexpr int kMarkerBits = 5;     // bits along one side
 inline constexpr int kMarkerModules = 7;  // with the black border of one module

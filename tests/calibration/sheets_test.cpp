@@ -7,6 +7,7 @@
 #include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
+#include <opencv2/aruco.hpp>
 #include <opencv2/imgcodecs.hpp>
 #include <opencv2/imgproc.hpp>
 
@@ -16,6 +17,7 @@
 #include "support/run_program.h"
 #include "support/temp_dir.h"
 #include "target/draw_sheet.h"
+#include "target/draw_tags.h"
 #include "target/find_sheet.h"
 
 namespace tapersight {
@@ -27,9 +29,9 @@ std::string committed(const SheetLayout& layout, const std::string& ending) {
   return std::string(CALIBRATION_DIR) + "/sheet-" + layout.id + "." + ending;
 }
 
-class Sheets : public ::testing::TestWithParam<Paper> {
+class Sheets : public ::testing::TestWithParam<const SheetLayout*> {
  protected:
-  const SheetLayout& layout() const { return sheet_layout(GetParam()); }
+  const SheetLayout& layout() const { return *GetParam(); }
 
   // Every saddle of the layout is found in a picture of the whole page, within `tolerance_mm` of its place.
   void expect_layout_in(const cv::Mat& page, double dpi, double tolerance_mm) {
@@ -58,8 +60,10 @@ class Sheets : public ::testing::TestWithParam<Paper> {
   }
 };
 
-std::string name_of(const ::testing::TestParamInfo<Paper>& info) {
-  return sheet_layout(info.param).id;
+std::string name_of(const ::testing::TestParamInfo<const SheetLayout*>& info) {
+  std::string name = info.param->id;
+  std::replace(name.begin(), name.end(), '-', '_');
+  return name;
 }
 
 TEST_P(Sheets, PngShowsEverySaddleInItsPlaceAndItsResolution) {
@@ -176,7 +180,37 @@ TEST_P(Sheets, SameSheetIsTheSameFile) {
   }
 }
 
-INSTANTIATE_TEST_SUITE_P(Papers, Sheets, ::testing::Values(Paper::kA4, Paper::kLetter), name_of);
+// Every tag of the committed pages is read, under its own number, where the drawing has it.
+TEST(Tags, CommittedPagesHoldEveryNumberOnce) {
+  for (const char* paper : {"a4", "letter"}) {
+    const TempDir dir;
+    const auto run =
+        run_program(PDFTOPPM, {"-r", "300", "-gray", "-singlefile",
+                               std::string(CALIBRATION_DIR) + "/tags-" + paper + ".pdf", dir.file("page")});
+    ASSERT_EQ(run.status, 0) << run.err;
+    const cv::Mat page = cv::imread(dir.file("page.pgm"), cv::IMREAD_GRAYSCALE);
+    std::vector<std::vector<cv::Point2f>> corners;
+    std::vector<int> ids;
+    cv::aruco::detectMarkers(page, cv::aruco::getPredefinedDictionary(cv::aruco::DICT_5X5_1000), corners,
+                             ids);
+    std::sort(ids.begin(), ids.end());
+    ASSERT_EQ(ids.size(), 48U);
+    for (int bench = 1; bench <= 48; ++bench)
+      EXPECT_EQ(ids[static_cast<std::size_t>(bench - 1)], tag_marker(bench));
+    for (const auto& c : corners) EXPECT_NEAR(cv::norm(c[1] - c[0]), kTagMarkerMm * 300 / 25.4, 1.5);
+  }
+}
+
+TEST(Tags, RangesThatThereAreNotAreRefused) {
+  for (const auto& [from, to] : {std::pair(0, 4), std::pair(7, 3), std::pair(1, 600)})
+    EXPECT_EQ(draw_tags(from, to, Paper::kA4, true).failure().code, "bad-bench-range");
+  const int most = tags_per_page(Paper::kA4);
+  EXPECT_TRUE(draw_tags(1, most, Paper::kA4, false).ok());
+  EXPECT_EQ(draw_tags(1, most + 1, Paper::kA4, false).failure().code, "too-many-tags");
+  EXPECT_TRUE(draw_tags(1, kMostBench, Paper::kLetter, true).ok());
+}
+
+INSTANTIATE_TEST_SUITE_P(Papers, Sheets, ::testing::ValuesIn(all_sheet_layouts()), name_of);
 
 }  // namespace
 }  // namespace tapersight

@@ -231,7 +231,7 @@ TEST(RecordTable, OneLineAnEntryInTheUnitsAskedFor) {
 TEST(RecordPlot, DrawsEveryEntryAndEscapesTheName) {
   const std::string svg = record_plot_svg({seen(0.002), moved(-0.002), seen(0.0001), seen(-0.00005)},
                                           "bench <4> & co", Units::kInch);
-  EXPECT_THAT(svg, HasSubstr("bench &lt;4> &amp; co"));
+  EXPECT_THAT(svg, HasSubstr("bench &lt;4&gt; &amp; co"));
   std::size_t circles = 0;
   for (auto at = svg.find("<circle"); at != std::string::npos; at = svg.find("<circle", at + 1)) ++circles;
   EXPECT_EQ(circles, 3u);

@@ -1,0 +1,194 @@
+#include "batch/measure_file.h"
+
+#include <algorithm>
+
+#include "base/files.h"
+#include "batch/class_result.h"
+#include "imaging/picture.h"
+#include "pipeline/measure_strips.h"
+#include "report/caliper_report.h"
+#include "report/overlay.h"
+
+namespace tapersight {
+namespace {
+
+// Makes the lines of one picture.
+class PictureLines {
+ public:
+  PictureLines(const PictureFile& file, const ClassSetup& setup, const std::string& out_folder)
+      : file_(file), setup_(setup), out_folder_(out_folder), by_name_(bench_of_file_name(file.name)) {}
+
+  // What is the matter with the picture as a whole.
+  void report_picture(const Failure& failure) {
+    ResultLine line = line_of(0);
+    name_by_file(line);
+    line.reason = failure;
+    add(line);
+  }
+
+  std::optional<Failure> strips(const Picture& picture) {
+    auto measured = measure_strips(picture.grey, picture.dpi_u, picture.dpi_v, setup_.options);
+    if (!measured) {
+      report_picture(measured.failure());
+      return std::nullopt;
+    }
+    const bool only_one = measured->strips.size() == 1 && measured->tags.empty();
+    int number = 0;
+    for (StripOnSheet& strip : measured->strips)
+      if (auto failure = one_strip(picture, strip, ++number, only_one)) return failure;
+    for (const TagProblem& tag : measured->tags) {
+      if (is_told(tag)) continue;
+      ResultLine line = line_of(0);
+      line.bench = tag.bench;
+      line.named_by = NamedBy::kTag;
+      line.reason = tag.failure;
+      add(line);
+    }
+    return std::nullopt;
+  }
+
+  PictureOutcome take() {
+    std::sort(outcome_.benches.begin(), outcome_.benches.end());
+    outcome_.benches.erase(std::unique(outcome_.benches.begin(), outcome_.benches.end()),
+                           outcome_.benches.end());
+    return std::move(outcome_);
+  }
+
+ private:
+  ResultLine line_of(int strip) const {
+    ResultLine line;
+    line.group = setup_.group;
+    line.picture = file_.name;
+    line.strip = strip;
+    return line;
+  }
+
+  void name_by_file(ResultLine& line) const {
+    line.bench = by_name_;
+    if (by_name_) line.named_by = NamedBy::kFileName;
+  }
+
+  void add(ResultLine line) {
+    if (line.bench && setup_.benches.count(*line.bench) > 0)
+      line.student = setup_.benches.at(*line.bench).student;
+    if (line.bench) outcome_.benches.push_back(*line.bench);
+    told_.push_back({line.bench.value_or(0), line.reason ? line.reason->code : std::string()});
+    outcome_.lines.push_back(result_json(line));
+  }
+
+  // A strip has said the same already.
+  bool is_told(const TagProblem& tag) const {
+    return std::any_of(told_.begin(), told_.end(),
+                       [&](const auto& t) { return t.first == tag.bench && t.second == tag.failure.code; });
+  }
+
+  // Whose strip: the tag's, else, when it is the picture's only one, the file name's; never one against the
+  // other.
+  std::optional<Failure> name_strip(const StripOnSheet& strip, bool only_one, ResultLine& line) const {
+    line.bench = strip.bench;
+    if (strip.bench) line.named_by = NamedBy::kTag;
+    if (!only_one) return std::nullopt;
+    if (!strip.bench) name_by_file(line);
+    if (!line.bench)
+      return Failure{"bench-not-named",
+                     "Nothing tells whose strip this is: no tag, and no bench in the file's name.",
+                     "Lay the bench's tag at the fence end, or name the file like bench-07.jpg."};
+    if (strip.bench && by_name_ && *by_name_ != *strip.bench)
+      return Failure{"tag-and-name-differ",
+                     "The tag says bench " + std::to_string(*strip.bench) + ", the file's name bench " +
+                         std::to_string(*by_name_) + ".",
+                     "Rename the file, or scan again with the right tag."};
+    return std::nullopt;
+  }
+
+  std::optional<Failure> one_strip(const Picture& picture, StripOnSheet& strip, int number, bool only_one) {
+    ResultLine line = line_of(number);
+    line.reason = name_strip(strip, only_one, line);
+    if (!strip.measured) line.reason = strip.measured.failure();
+    if (!line.reason && setup_.benches.count(*line.bench) == 0)
+      line.reason =
+          Failure{"not-in-roster", "Bench " + std::to_string(*line.bench) + " is not in the roster.",
+                  "Add it, or correct the tag or the file's name."};
+    if (line.reason) {
+      add(line);
+      return std::nullopt;
+    }
+    MeasurementReport report = report_of(picture, std::move(strip), setup_.benches.at(*line.bench));
+    if (!report.measurement) {
+      line.reason = report.measurement.failure();
+      add(line);
+      return std::nullopt;
+    }
+    line.report = &report;
+    line.overlay = std::string(kOverlayFolder) + "/" +
+                   safe_file_name("bench-" + std::to_string(*line.bench) + "." + file_.name + ".png");
+    const auto drawn = draw_overlay(picture.grey, report);
+    if (!drawn) return drawn.failure();
+    const auto written = write_file_whole(out_folder_ + "/" + line.overlay, *drawn);
+    if (!written) return written.failure();
+    add(line);
+    return std::nullopt;
+  }
+
+  MeasurementReport report_of(const Picture& picture, StripOnSheet&& strip, const BenchSetup& bench) const {
+    MeasurementReport report;
+    report.program_version = setup_.program_version;
+    report.picture = {file_.name, picture.grey.cols, picture.grey.rows, picture.dpi_u, picture.dpi_v};
+    report.options = setup_.options;
+    report.setup = bench.setup;
+    report.units = bench.units;
+    report.wishes.tolerance = bench.tolerance;
+    report.wishes.means = bench.means;
+    report.measurement = std::move(strip.measured);
+    conclude(report);
+    if (!report.measurement || !bench.caliper) return report;
+    const StripMeasurement& m = report.measurement->strip;
+    auto judged = judge_beside(*bench.caliper, {m.taper, m.u_taper, m.dof, m.fence_end_width_mm,
+                                                m.far_end_width_mm, m.u_width_mm, m.length_mm()});
+    if (judged)
+      report.caliper = std::move(*judged);
+    else
+      report.measurement->warnings.push_back(
+          {judged.failure().code, "The caliper's readings were left aside: " + judged.failure().text + " " +
+                                      judged.failure().remedy});
+    return report;
+  }
+
+  const PictureFile& file_;
+  const ClassSetup& setup_;
+  const std::string& out_folder_;
+  std::optional<int> by_name_;
+  PictureOutcome outcome_;
+  std::vector<std::pair<int, std::string>> told_;
+};
+
+}  // namespace
+
+namespace {
+
+// The folder in which a picture lies is this machine's affair.
+Failure without_path(Failure failure, const PictureFile& file) {
+  const auto at = failure.text.find(file.path);
+  if (at != std::string::npos) failure.text.replace(at, file.path.size(), file.name);
+  return failure;
+}
+
+}  // namespace
+
+std::string ClassSetup::digest_of(int bench) const {
+  const auto found = benches.find(bench);
+  return found == benches.end() ? "-" : found->second.digest;
+}
+
+Result<PictureOutcome> measure_file(const PictureFile& file, const ClassSetup& setup,
+                                    const std::string& out_folder) {
+  PictureLines lines(file, setup, out_folder);
+  const auto picture = load_picture(file.path);
+  if (!picture)
+    lines.report_picture(without_path(picture.failure(), file));
+  else if (auto failure = lines.strips(*picture))
+    return *failure;
+  return lines.take();
+}
+
+}  // namespace tapersight

@@ -1,0 +1,121 @@
+#include "batch/pictures.h"
+
+#include <algorithm>
+#include <filesystem>
+#include <map>
+#include <set>
+#include <system_error>
+
+#define XXH_INLINE_ALL
+#include <xxhash.h>
+
+#include "base/text.h"
+#include "target/tag_layout.h"
+
+namespace tapersight {
+namespace {
+
+namespace fs = std::filesystem;
+
+bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
+bool is_letter(char c) {
+  return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+}
+
+bool looks_like_a_picture(const fs::path& path) {
+  const std::string ending = lower_case(path.extension().string());
+  return ending == ".jpg" || ending == ".jpeg" || ending == ".png" || ending == ".tif" || ending == ".tiff";
+}
+
+std::optional<Failure> add_folder(const std::string& folder, std::vector<std::string>& paths) {
+  std::error_code error;
+  fs::directory_iterator entry(folder, error);
+  for (; !error && entry != fs::directory_iterator(); entry.increment(error)) {
+    const fs::path& path = entry->path();
+    if (path.filename().string().front() == '.' || !looks_like_a_picture(path)) continue;
+    std::error_code ignored;
+    if (!fs::is_directory(path, ignored)) paths.push_back(path.string());
+  }
+  if (!error) return std::nullopt;
+  return Failure{"file-not-readable", "Cannot read the folder \"" + folder + "\": " + error.message() + ".",
+                 "Check the folder's name and its permissions."};
+}
+
+std::optional<int> bench_number(std::string_view digits) {
+  const auto number = digits.size() > 9 ? std::nullopt : parse_number(digits);
+  if (!number || *number < kLeastBench || *number > kMostBench) return std::nullopt;
+  return static_cast<int>(*number);
+}
+
+}  // namespace
+
+Result<std::vector<PictureFile>> find_pictures(const std::vector<std::string>& files_or_folders) {
+  std::vector<std::string> paths;
+  for (const std::string& name : files_or_folders) {
+    std::error_code error;
+    if (fs::is_directory(name, error)) {
+      if (auto failure = add_folder(name, paths)) return *failure;
+    } else if (fs::exists(name, error)) {
+      paths.push_back(name);
+    } else {
+      return Failure{"file-not-readable", "There is no file or folder \"" + name + "\".", "Check the name."};
+    }
+  }
+  std::map<std::string, std::set<std::string>> paths_of;  // by the file's own name
+  for (const std::string& path : paths)
+    paths_of[fs::path(path).filename().string()].insert(fs::path(path).lexically_normal().string());
+  std::vector<PictureFile> pictures;
+  for (const auto& [name, same] : paths_of)
+    for (const std::string& path : same) pictures.push_back({path, same.size() == 1 ? name : path});
+  std::sort(pictures.begin(), pictures.end(),
+            [](const PictureFile& a, const PictureFile& b) { return a.name < b.name; });
+  if (pictures.empty())
+    return Failure{"no-pictures", "There are no pictures to measure.",
+                   "Name a folder that holds scans (.jpg, .png or .tif), or the scans themselves."};
+  return pictures;
+}
+
+std::optional<int> bench_of_file_name(const std::string& name) {
+  const std::string stem = lower_case(fs::path(name).stem().string());
+  if (!stem.empty() && std::all_of(stem.begin(), stem.end(), is_digit)) return bench_number(stem);
+  std::optional<int> found;
+  int count = 0;
+  for (std::size_t at = stem.find("bench"); at != std::string::npos; at = stem.find("bench", at + 5)) {
+    if (at > 0 && is_letter(stem[at - 1])) continue;
+    std::size_t from = at + 5;
+    while (from < stem.size() &&
+           (stem[from] == ' ' || stem[from] == '-' || stem[from] == '_' || stem[from] == '.'))
+      ++from;
+    std::size_t to = from;
+    while (to < stem.size() && is_digit(stem[to])) ++to;
+    if (to == from) continue;
+    ++count;
+    found = bench_number(std::string_view(stem).substr(from, to - from));
+  }
+  return count == 1 ? found : std::nullopt;
+}
+
+std::string safe_file_name(const std::string& name) {
+  std::string safe;
+  for (const char c : name)
+    safe += is_letter(c) || is_digit(c) || c == '-' || c == '_' || (c == '.' && !safe.empty()) ? c : '_';
+  constexpr std::size_t kLongest = 120;
+  if (safe == name && !safe.empty() && safe.size() <= kLongest) return safe;
+  return (safe.empty() ? "_" : safe.substr(0, kLongest)) + "-" + content_hash(name).substr(0, 8);
+}
+
+std::string content_hash(const std::string& bytes) {
+  const XXH128_hash_t hash = XXH3_128bits(bytes.data(), bytes.size());
+  XXH128_canonical_t canonical;
+  XXH128_canonicalFromHash(&canonical, hash);
+  std::string hex;
+  for (const unsigned char byte : canonical.digest) {
+    hex += "0123456789abcdef"[byte >> 4];
+    hex += "0123456789abcdef"[byte & 15];
+  }
+  return hex;
+}
+
+}  // namespace tapersight

@@ -1,0 +1,32 @@
+// The pictures of a batch: which files, and what their names say.
+#pragma once
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/result.h"
+
+namespace tapersight {
+
+struct PictureFile {
+  std::string path;
+  std::string name;  // the file's own name, or the whole path where two files share it; unique in a batch
+};
+
+// Files as named, and of each folder the files that end in .jpg, .jpeg, .png, .tif or .tiff (not those of its
+// sub-folders, nor hidden ones), by name. A file named twice counts once. Failures: "file-not-readable",
+// "no-pictures".
+Result<std::vector<PictureFile>> find_pictures(const std::vector<std::string>& files_or_folders);
+
+// What a file's name says: the number right behind the word bench ("bench-07-monday.jpg", "Bench 7.png"), or
+// a name that is nothing but a number ("07.jpg"). Nothing else is taken for a bench, for scanners number
+// their files; two benches in one name are none.
+std::optional<int> bench_of_file_name(const std::string& name);
+
+// A name for a file in the output folder that stays there whatever `name` holds: letters, digits, - _ and .
+// kept, anything else _; a hash of the whole is added when something was replaced.
+std::string safe_file_name(const std::string& name);
+
+std::string content_hash(const std::string& bytes);  // XXH3, 128 bits, as hexadecimal digits
+
+}  // namespace tapersight

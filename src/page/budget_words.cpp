@@ -1,0 +1,23 @@
+#include "page/budget_words.h"
+
+#include <utility>
+
+namespace tapersight {
+
+std::string what_would_shrink(std::string_view source) {
+  using Row = std::pair<std::string_view, const char*>;
+  constexpr Row kRows[] = {
+      {"edges", "a longer strip; a cleaner cut; the mean of several strips, each cut anew"},
+      {"calibration", "the sheet pressed flat; a finer scan; the sheet printed sharply"},
+      {"scanner", "a scan with the printed sheet"},
+      {"carriage", "the strip laid along the carriage's way"},
+      {"edge-doubled", "the strip laid on the middle of the glass; no shadow along its edges"},
+      {"figure", "a finer scan (600 dpi); a longer strip; wood with a calmer figure"},
+      {"scale", "it grows with the taper itself: a fence that is nearly square"},
+  };
+  for (const auto& [name, words] : kRows)
+    if (name == source) return words;
+  return "a longer strip; a finer scan";
+}
+
+}  // namespace tapersight

@@ -1,0 +1,41 @@
+// Drawings in a page, as inline SVG that takes its colours from the page's style and carries its meaning in
+// words as well.
+#pragma once
+#include <optional>
+#include <string>
+
+#include "page/html.h"
+#include "report/measurement_report.h"
+
+namespace tapersight {
+
+// A value with its expanded uncertainty beside a tolerance about zero, all in one unit.
+struct IntervalView {
+  double value = 0, U = 0;
+  std::optional<double> tolerance;
+  double half_span = 1;  // the scale reaches from minus to plus this; what lies beyond is drawn at its end
+};
+
+// Half the scale for one value: a round number that holds interval and tolerance.
+double half_span_for(double reach, std::optional<double> tolerance);
+
+struct ScaleWords {
+  std::string unit;    // of the scale's numbers
+  std::string middle;  // what zero is: "square"
+  std::string alt;     // says what is seen
+};
+// The scale with its numbers.
+Markup interval_scale(const IntervalView& view, const ScaleWords& words);
+// The same without numbers, for a row of a table that has them beside it; silent for a screen reader.
+Markup interval_mark(const IntervalView& view);
+
+// One edge's residuals along the strip, as the edge would look enlarged across: outward is up for the right
+// edge (side 1) and down for the left.
+Markup residual_drawing(const StripMeasurement& strip, int side, Units units, const std::string& alt);
+
+// The sled from above: fence, pivot, blade, board and strip; the fence drawn turned as it is, enlarged, where
+// its sense is known, with an arrow for the move
+// where one is advised.
+Markup sled_drawing(const MeasurementReport& report, const std::string& alt);
+
+}  // namespace tapersight

@@ -1,0 +1,383 @@
+#include "page/measurement_page.h"
+
+#include <cmath>
+
+#include "base/text.h"
+#include "caliper/describe.h"
+#include "fence/describe.h"
+#include "page/budget_words.h"
+#include "page/drawings.h"
+#include "page/html.h"
+#include "page/pictures.h"
+#include "page/settings.h"
+#include "page/standing.h"
+#include "report/text.h"
+#include "report/words.h"
+
+namespace tapersight {
+namespace {
+
+constexpr std::size_t kRoomyLetters = 1200, kDenseLetters = 2300;  // tests/page_browser prints either kind
+
+Markup section(const char* id, const char* title, const Markup& content) {
+  return element("section", {{"id", id}, {"aria-labelledby", std::string(id) + "-title"}},
+                 words_in("h2", title, {{"id", std::string(id) + "-title"}}) + content);
+}
+
+Markup figure(const Markup& drawing, const Markup& caption, const char* look) {
+  return element("figure", {{"class", look}}, drawing + element("figcaption", caption));
+}
+
+Markup list(const char* tag, const std::vector<std::string>& sentences, const char* look) {
+  Markup items;
+  for (const std::string& sentence : sentences) items += words_in("li", sentence);
+  return element(tag, {{"class", look}}, items);
+}
+
+Markup cautions_box(const std::vector<std::string>& cautions, const char* title) {
+  return element("aside", {{"class", "cautions"}, {"aria-label", title}},
+                 words_in("p", title, {{"class", "box-title"}}) + list("ul", cautions, "plain"));
+}
+
+// --- what to do --------------------------------------------------------------------------------------------
+
+Markup headline(const MeasurementReport& report, Standing standing, const std::string& why) {
+  const std::string words =
+      standing_words(standing, {report.wishes.ring.has_value(), report.wishes.tolerance.has_value()});
+  Markup badge = standing_sign(standing) + words_in("span", words);
+  Markup which = text("From the picture ") + foreign(report.picture.file);
+  return element("header", {{"class", std::string("headline ") + standing_name(standing)}},
+                 words_in("h1", what_to_do(report) + ".") + element("p", {{"class", "badge"}}, badge) +
+                     words_in("p", why, {{"class", "why"}}) + element("p", {{"class", "which"}}, which));
+}
+
+// The numbered procedure carries its cautions in its first step; what has none gets them in a box.
+Markup steps_or_cautions(const MeasurementReport& report, Standing standing) {
+  const std::vector<std::string>& steps = report.advice.steps;
+  Markup out;
+  if (!report.move && standing != Standing::kSquare && report.fence->sense_is_known())
+    out += words_in("p", "Give --pivot and --pivot-distance to be told the move at the adjusting place.");
+  if (report.advice.adjustment) return out + list("ol", steps, "steps moving");
+  if (standing == Standing::kSquare) return out + list("ol", steps, "steps");
+  if (!report.fence->sense_is_known() && steps.empty())
+    out += cautions_box(cutting_cautions(), "Before the next cut");
+  else if (report.fence->sense_is_known())
+    out += cautions_box(adjusting_cautions(), "Before you touch the fence");
+  return steps.empty() ? out : out + list("ol", steps, "steps");
+}
+
+Markup mind_box(const std::vector<Warning>& warnings) {
+  if (warnings.empty()) return {};
+  std::vector<std::string> texts;
+  for (const Warning& warning : warnings) texts.push_back(warning.text);
+  return element("aside", {{"class", "mind"}, {"aria-label", "Mind"}},
+                 words_in("p", "Mind", {{"class", "box-title"}}) + list("ul", texts, "plain"));
+}
+
+Markup to_do_part(const MeasurementReport& report, Standing standing) {
+  return section("to-do", "What to do",
+                 steps_or_cautions(report, standing) + mind_box(report.measurement->warnings));
+}
+
+// --- the decision ------------------------------------------------------------------------------------------
+
+Markup scale_figure(const MeasurementReport& report) {
+  const FenceError& error = *report.fence;
+  const double cut_mm = report.setup.cut_length_mm;
+  const double shown = cut_mm / fine_unit_mm(report.units);
+  IntervalView view;
+  view.value = error.theta * shown;
+  view.U = error.U * shown;
+  if (report.wishes.tolerance) view.tolerance = report.wishes.tolerance->angle * shown;
+  view.half_span = half_span_for(std::abs(view.value) + view.U, view.tolerance);
+  const std::string unit = typeset(" " + std::string(fine_unit_name(report.units))).substr(1) +
+                           " over a cut of " + plain_length_text(cut_mm, report.units);
+  const std::string square = report.wishes.ring ? "true" : "square";
+  const std::string value = with_uncertainty(view.value, view.U, unit, 2);
+  const std::string alt =
+      "The fence's error on a scale about " + square + ": " + typeset(value) +
+      ", counter-clockwise positive" +
+      (view.tolerance ? "; the tolerance reaches to " + fixed(*view.tolerance, 2) + " to either side." : ".");
+  Markup caption = text("The pointer is the error found, the bar its 95 % interval");
+  caption +=
+      text(view.tolerance
+               ? "; the shaded band is the tolerance of " + report.wishes.tolerance->text +
+                     ". A bar wholly within the band is " + square + "."
+               : "; no tolerance was given, so nothing is decided. Say --tolerance to have it decided.");
+  return figure(interval_scale(view, {unit, square, alt}), caption, "scale-figure");
+}
+
+Markup decision_part(const MeasurementReport& report) {
+  const ShopAdvice& advice = report.advice;
+  const MeasuredFrom from = measured_from(report);
+  Markup content;
+  if (advice.decision)
+    content += paragraphs(describe_decision(*advice.decision, *report.wishes.tolerance,
+                                            longest_strip_mm(from), report.units, from));
+  content += scale_figure(report);
+  if (advice.ring) content += paragraphs(describe_ring(*advice.ring, *report.wishes.ring));
+  std::vector<std::string> error = describe_error(*report.fence, report.setup, report.units);
+  error.erase(error.begin());  // stands at the head of the page
+  content += paragraphs(error);
+  if (advice.record)
+    content += element("h3", text("The record of ") + foreign(report.wishes.record->sled)) +
+               paragraphs(record_words(*advice.record, report.units));
+  return section("decision", "How good it is", content);
+}
+
+// --- what was seen -----------------------------------------------------------------------------------------
+
+struct Seen {
+  Jpeg found, strip;
+  Enlarged enlarged;
+};
+
+std::string taper_words(const MeasurementReport& report) {
+  const StripMeasurement& strip = report.measurement->strip;
+  const double k = t_factor(kCoverage, strip.dof);
+  return taper_text(strip.taper, k * strip.u_taper, report.units) + " (" + coverage_text(k) + "), " +
+         (strip.taper >= 0 ? "wider" : "narrower") + " at the fence end";
+}
+
+Markup picture_part(const MeasurementReport& report, const Seen& seen) {
+  const double times = seen.enlarged.across * seen.enlarged.lean;
+  const std::string drawn =
+      fixed(seen.enlarged.across, 0) + " times as wide, its taper " + fixed(times, 0) + " times";
+  Markup ends =
+      words_in("span", "\u2190 far end") + words_in("span", "FENCE END \u2192", {{"class", "fence-end"}});
+  Markup strip =
+      inline_picture(seen.strip, "The strip laid straight with its two fitted edges, its taper drawn " +
+                                     fixed(times, 0) + " times as large.");
+  strip += element("div", {{"class", "ends"}}, ends);
+  Markup content = figure(strip,
+                          text("The strip, drawn " + drawn + " as large. Taper: " + taper_words(report) +
+                               ". The lines are the fitted edges: ") +
+                              words_in("span", "right above", {{"class", "key right-edge"}}) + text(", ") +
+                              words_in("span", "left below", {{"class", "key left-edge"}}) + text("."),
+                          "strip-figure");
+  const bool with_sheet = report.measurement->layout != nullptr;
+  content +=
+      figure(inline_picture(seen.found, "The picture with the places found on both edges of the strip" +
+                                            std::string(with_sheet ? " and the points of the sheet." : ".")),
+             text("The picture as measured. If the lines do not lie on the strip's edges, do not believe the "
+                  "number."),
+             "found-figure");
+  return section("picture", "What was seen", content);
+}
+
+std::string bow_words(const EdgeFit& edge, Units units) {
+  return "bow " +
+         fine_length_with_uncertainty(edge.bow_mm, t_factor(kCoverage, edge.bow_dof) * edge.bow_u_mm, units) +
+         (edge.bow_mm >= 0 ? ", the middle standing out" : ", the middle hollow");
+}
+
+Markup residuals_part(const MeasurementReport& report) {
+  const StripMeasurement& strip = report.measurement->strip;
+  const std::string unit(fine_unit_name(report.units));
+  Markup content;
+  for (const int side : {1, 0}) {
+    const EdgeFit& edge = strip.edges[side];
+    const std::string name = side == 1 ? "Right edge" : "Left edge";
+    const std::string rough = fixed(edge.roughness_mm / fine_unit_mm(report.units), 2) + " " + unit + " rms";
+    const std::string alt =
+        typeset(name + ": deviations from its straight line along the strip, " + rough + ".");
+    content += figure(residual_drawing(strip, side, report.units, alt),
+                      words_in("b", name, {{"class", side == 1 ? "key right-edge" : "key left-edge"}}) +
+                          text(": roughness " + rough + ", " + bow_words(edge, report.units) + "; " +
+                               std::to_string(edge.points_used) + " places used, " +
+                               std::to_string(edge.points_left_out) + " left out (crosses)."),
+                      "residual-figure");
+  }
+  content +=
+      words_in("p",
+               "Up and down: " + unit +
+                   " off the straight line, outward up for the right edge and down for "
+                   "the left. Along: mm from the far end. Left and right: the sheet upright, fence end down.",
+               {{"class", "note"}});
+  return section("residuals", "How straight the edges are", content);
+}
+
+// --- widths ------------------------------------------------------------------------------------------------
+
+Markup cells(const char* heading, const std::vector<std::string>& values) {
+  Markup row = words_in("th", heading, {{"scope", "row"}});
+  for (const std::string& value : values) row += words_in("td", value);
+  return element("tr", row);
+}
+
+Markup heading_row(const std::vector<std::string>& names) {
+  Markup row;
+  for (const std::string& name : names) row += words_in("th", name, {{"scope", "col"}});
+  return element("thead", element("tr", row));
+}
+
+std::string caliper_width(const WidthEstimate& width, Units units) {
+  return length_with_uncertainty(width.mean_mm, t_factor(kCaliperCoverage, width.dof) * width.u_mm, units);
+}
+
+Markup widths_part(const MeasurementReport& report) {
+  const StripMeasurement& strip = report.measurement->strip;
+  const double U_mm = t_factor(kCoverage, strip.dof) * strip.u_width_mm;
+  const auto width = [&](double mm) { return length_with_uncertainty(mm, U_mm, report.units); };
+  std::vector<std::string> names{"Width", "Picture, at the very end"};
+  std::vector<std::string> fence{width(strip.fence_end_width_mm)}, far{width(strip.far_end_width_mm)};
+  Markup content;
+  if (const auto& judged = report.caliper) {
+    names.emplace_back("Caliper, where it sat");
+    fence.push_back(caliper_width(judged->taper.fence_end, report.units));
+    far.push_back(caliper_width(judged->taper.far_end, report.units));
+  }
+  content += element(
+      "table", heading_row(names) + element("tbody", cells("Fence end", fence) + cells("Far end", far)));
+  content += words_in(
+      "p",
+      "The strip is " + length_text(strip.length_mm(), report.units) +
+          " long. The two widths share most of their uncertainty; the taper does not suffer from it.",
+      {{"class", "note"}});
+  if (report.caliper) content += words_in("p", verdict_sentence(*report.caliper, report.units));
+  return section("widths", "Widths at the ends", content);
+}
+
+// --- the budget --------------------------------------------------------------------------------------------
+
+// A standard uncertainty of the taper as one of the fence's error over the cut, in the fine unit.
+double over_cut(double u_taper, const MeasurementReport& report) {
+  const double per_taper = report.fence->u / report.measurement->strip.u_taper;
+  return u_taper * per_taper * report.setup.cut_length_mm / fine_unit_mm(report.units);
+}
+
+// Two digits of the largest, so that the rows can be compared.
+std::string budget_number(double value, const MeasurementReport& report) {
+  return fixed(value, decimals_for(over_cut(report.measurement->strip.u_taper, report), 6) + 1);
+}
+
+std::string dof_text(double dof) {
+  return std::isfinite(dof) ? " (" + fixed(dof, 0) + " degrees of freedom)" : std::string();
+}
+
+Markup budget_row(const BudgetRow& row, const MeasurementReport& report) {
+  const double share = std::pow(row.u / report.measurement->strip.u_taper, 2);
+  const std::string percent = fixed(100 * share, share < 0.01 ? 1 : 0) + " %";
+  Markup part = words_in("b", row.source) + text(": " + row.text + dof_text(row.dof));
+  Markup size = words_in("span", budget_number(over_cut(row.u, report), report)) + text(" ") +
+                element("span", {{"class", "share"}, {"style", "--share:" + fixed(100 * share, 1) + "%"}},
+                        text(percent));
+  return element("tr", element("th", {{"scope", "row"}}, part) + element("td", size) +
+                           words_in("td", what_would_shrink(row.source)));
+}
+
+Markup budget_part(const MeasurementReport& report) {
+  const StripMeasurement& strip = report.measurement->strip;
+  const std::string unit = std::string(" ") + std::string(fine_unit_name(report.units)) + " over " +
+                           plain_length_text(report.setup.cut_length_mm, report.units);
+  Markup rows;
+  for (const BudgetRow& row : strip.budget) rows += budget_row(row, report);
+  const double u = over_cut(strip.u_taper, report);
+  const double k = report.fence->coverage_factor;
+  rows += element(
+      "tr", {{"class", "sum"}},
+      words_in("th", "Together, root of the sum of squares" + dof_text(strip.dof), {{"scope", "row"}}) +
+          words_in("td", budget_number(u, report)) +
+          words_in("td", "times k = " + fixed(k, 2) + ": \u00b1" + fixed(k * u, decimals_for(k * u, 6)) +
+                             unit + ", the 95 % interval"));
+  Markup table =
+      words_in("caption",
+               "Standard uncertainty of the fence's error, in" + unit +
+                   "; the share is of the variance. Parts without degrees of freedom are not from readings.");
+  table += heading_row({"Part", "Size, share", "What would shrink it"});
+  return section("budget", "Where the uncertainty comes from",
+                 element("table", {{"class", "budget"}}, table + element("tbody", rows)));
+}
+
+// --- set-up and settings -----------------------------------------------------------------------------------
+
+Markup setup_part(const MeasurementReport& report) {
+  std::string alt = "The sled from above: " + setup_words(report.setup, report.wishes.ring);
+  if (report.advice.adjustment)
+    for (const std::string& sentence : describe_move(*report.move, report.setup, report.units))
+      alt += " " + sentence;
+  std::string caption = "From above; the blade cuts away from you.";
+  if (report.fence->sense_is_known())
+    caption += " The fence is drawn turned the way it is, far more than it is";
+  if (report.advice.adjustment)
+    caption += "; the arrow is the move: " + move_phrase(*report.move, report.units);
+  if (report.fence->sense_is_known()) caption += ". The dashed line is where it belongs.";
+  if (report.wishes.ring) caption += " The mitre's own angle is not drawn.";
+  return section("set-up", "The set-up",
+                 figure(sled_drawing(report, typeset(alt)), text(caption), "sled-figure"));
+}
+
+Markup settings_part(const MeasurementReport& report) {
+  return section("settings", "To measure it again", settings_list(report));
+}
+
+PageFrame frame_of(const MeasurementReport& report) {
+  PageFrame frame;
+  frame.title = typeset(what_to_do(report)) + " \u2013 " + isolated(report.picture.file);
+  return frame;
+}
+
+// How small a page is printed, so that it stays one: by the letters that one picture has and another has not.
+const char* density_of(const MeasurementReport& report) {
+  std::vector<std::string> sentences = report.advice.steps;
+  const auto add = [&](const std::vector<std::string>& more) {
+    sentences.insert(sentences.end(), more.begin(), more.end());
+  };
+  for (const Warning& warning : report.measurement->warnings) sentences.push_back(warning.text);
+  if (report.advice.record) add(record_words(*report.advice.record, report.units));
+  if (report.caliper) sentences.push_back(verdict_sentence(*report.caliper, report.units));
+  std::size_t letters = 0;
+  for (const std::string& sentence : sentences) letters += sentence.size() + 40;
+  return letters < kRoomyLetters ? "" : letters < kDenseLetters ? "dense" : "denser";
+}
+
+Markup two_columns(const Markup& left, const Markup& right) {
+  return element("div", {{"class", "columns"}},
+                 element("div", {{"class", "column"}}, left) + element("div", {{"class", "column"}}, right));
+}
+
+Result<Seen> see(const cv::Mat& grey, const MeasurementReport& report) {
+  Seen seen;
+  seen.enlarged = enlarged_for_the_eye(report.measurement->strip);
+  const auto found = found_picture(grey, report);
+  if (!found) return found.failure();
+  const auto strip = strip_picture(grey, report, seen.enlarged);
+  if (!strip) return strip.failure();
+  seen.found = *found;
+  seen.strip = *strip;
+  return seen;
+}
+
+Result<std::string> refused_page(const cv::Mat& grey, const MeasurementReport& report) {
+  const Failure& why = report.measurement.failure();
+  const auto picture = small_picture(grey, kPagePicturePx / 2);
+  if (!picture) return picture.failure();
+  Markup body = headline(report, Standing::kNotMeasured, why.text);
+  const Markup seen = figure(inline_picture(*picture, "The picture that could not be measured, made small."),
+                             text("The picture that was refused."), "found-figure");
+  body += two_columns(cautions_box(cutting_cautions(), "If you cut a new strip"),
+                      section("picture", "The picture", seen));
+  body += settings_part(report);
+  PageFrame frame = frame_of(report);
+  frame.body_class = "refused";
+  return whole_page(frame, element("main", body));
+}
+
+}  // namespace
+
+Result<std::string> measurement_page(const cv::Mat& grey, const MeasurementReport& report) {
+  if (!report.measurement.ok()) return refused_page(grey, report);
+  const auto seen = see(grey, report);
+  if (!seen) return seen.failure();
+  const Standing standing = standing_of(report);
+  Markup body = headline(report, standing, describe_error(*report.fence, report.setup, report.units).front());
+  body +=
+      two_columns(to_do_part(report, standing) + decision_part(report) + picture_part(report, *seen),
+                  residuals_part(report) + widths_part(report) + budget_part(report) + setup_part(report));
+  body += settings_part(report);
+  PageFrame frame = frame_of(report);
+  frame.body_class = density_of(report);
+  return whole_page(frame, element("main", body));
+}
+
+}  // namespace tapersight

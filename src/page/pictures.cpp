@@ -1,0 +1,82 @@
+#include "page/pictures.h"
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgcodecs.hpp>
+
+#include "base/markup.h"
+#include "fence/fence_error.h"
+#include "report/overlay_style.h"
+
+namespace tapersight {
+namespace {
+
+constexpr int kQuality = 80;
+constexpr double kBeyondMm = 4;      // of the ground shown beside the strip, as enlarged
+constexpr double kEndPart = 0.02;    // of its length, beyond each end
+constexpr double kShownWidth = 0.2;  // of the strip's length, across
+constexpr double kShownTaper = 0.5;  // of the strip's width, over its length
+
+Result<Jpeg> jpeg_of(const cv::Mat& pixels) {
+  std::vector<unsigned char> bytes;
+  if (!cv::imencode(".jpg", pixels, bytes,
+                    {cv::IMWRITE_JPEG_QUALITY, kQuality, cv::IMWRITE_JPEG_OPTIMIZE, 1}))
+    return Failure{"page-not-drawn", "The picture could not be put into the page.",
+                   "Measure without --report."};
+  return Jpeg{{bytes.begin(), bytes.end()}, pixels.cols, pixels.rows};
+}
+
+double width_change_mm(const StripMeasurement& strip) {
+  const double U = t_factor(kCoverage, strip.dof) * strip.u_taper;
+  return std::max(std::abs(strip.taper), U) * strip.length_mm();
+}
+
+// To one digit, not above `value`; at least 1.
+double round_down(double value) {
+  const double power = std::pow(10, std::floor(std::log10(std::max(value, 1.0))));
+  return std::max(1.0, std::floor(value / power) * power);
+}
+
+}  // namespace
+
+Enlarged enlarged_for_the_eye(const StripMeasurement& strip) {
+  const double width = (strip.fence_end_width_mm + strip.far_end_width_mm) / 2;
+  Enlarged enlarged;
+  enlarged.across = std::clamp(std::floor(kShownWidth * strip.length_mm() / width), 1.0, 5.0);
+  enlarged.lean = round_down(kShownTaper * width / width_change_mm(strip));
+  return enlarged;
+}
+
+Result<Jpeg> small_picture(const cv::Mat& grey, int long_side_px) {
+  return jpeg_of(reduce_picture(grey, long_side_px).grey);
+}
+
+Result<Jpeg> found_picture(const cv::Mat& grey, const MeasurementReport& report) {
+  const ReducedPicture picture = reduce_picture(grey, kPagePicturePx);
+  Canvas canvas(picture.grey.cols, picture.grey.rows, overlay_style::kPanel);
+  draw_picture_panel(canvas, picture, 0, 0, report);
+  return jpeg_of(canvas.blue_green_red());
+}
+
+Result<Jpeg> strip_picture(const cv::Mat& grey, const MeasurementReport& report, const Enlarged& enlarged) {
+  const StripMeasurement& strip = report.measurement->strip;
+  const double margin_mm = kEndPart * strip.length_mm();
+  const double px_per_mm = kPagePicturePx / (strip.length_mm() + 2 * margin_mm);
+  const double width_mm = enlarged.across * ((strip.fence_end_width_mm + strip.far_end_width_mm) / 2 +
+                                             enlarged.lean * std::abs(strip.taper) * strip.length_mm());
+  const int height = static_cast<int>(std::ceil((width_mm + 2 * kBeyondMm) * px_per_mm));
+  Canvas canvas(kPagePicturePx, height, overlay_style::kPanel);
+  const AlongAxis axis{strip.far_mm - margin_mm, strip.fence_mm + margin_mm, 0, kPagePicturePx};
+  draw_strip_panel(canvas, {grey, 1}, {0, 0, kPagePicturePx, static_cast<double>(height)}, axis,
+                   *report.measurement, enlarged);
+  return jpeg_of(canvas.blue_green_red());
+}
+
+Markup inline_picture(const Jpeg& jpeg, const std::string& alt) {
+  return element("img", {{"src", "data:image/jpeg;base64," + base64(jpeg.bytes)},
+                         {"width", std::to_string(jpeg.width_px)},
+                         {"height", std::to_string(jpeg.height_px)},
+                         {"alt", alt}});
+}
+
+}  // namespace tapersight

@@ -1,0 +1,85 @@
+#include "report/words.h"
+
+#include <cmath>
+
+#include "base/text.h"
+
+namespace tapersight {
+namespace {
+
+std::string roughness_text(double mm, Units units) {
+  return units == Units::kInch ? fixed(mm / kMmPerThou, 2) + " thou" : fixed(mm * 1000, 0) + " um";
+}
+
+std::string sled_words(const SledSetup& setup) {
+  return std::to_string(setup.turns) + " turns (" + std::to_string(setup.turns + 1) +
+         " cuts), the fence on the " +
+         (setup.fence == FenceSide::kNear ? std::string("operator's") : std::string("far")) +
+         " side, the strip falls to the " + std::string(side_name(setup.strip_falls)) + " of the blade.";
+}
+
+std::string ring_words(const RingSetup& ring) {
+  return "a ring of " + std::to_string(ring.pieces) + " pieces, " +
+         (ring.mitred_ends == 2 ? "both ends" : "one end") +
+         " of each cut on this fence, which stands turned " +
+         (ring.lean == MitreLean::kClockwise ? "clockwise" : "counter-clockwise") +
+         " from square, seen from above; the outside of the gap, or of the strip fitted into it, counts as "
+         "its fence "
+         "end.";
+}
+
+}  // namespace
+
+std::string dpi_text(const PictureFacts& picture) {
+  if (!picture.dpi_u || !picture.dpi_v) return "no dpi stated in the file";
+  if (std::abs(*picture.dpi_u - *picture.dpi_v) < 0.05) return fixed(*picture.dpi_u, 0) + " dpi";
+  return fixed(*picture.dpi_u, 1) + " x " + fixed(*picture.dpi_v, 1) + " dpi";
+}
+
+std::vector<std::string> measured_things(const MeasurementReport& report) {
+  const PictureMeasurement& m = *report.measurement;
+  const PictureFacts& picture = report.picture;
+  std::vector<std::string> lines;
+  lines.push_back("Picture: " + picture.file + ", " + std::to_string(picture.width_px) + " x " +
+                  std::to_string(picture.height_px) + " px, " + dpi_text(picture) + ".");
+  if (m.layout != nullptr)
+    lines.push_back("Sheet: " + m.layout->id + ", " + std::to_string(m.points_used) + " of " +
+                    std::to_string(m.points_printed) + " points used, " + fixed(m.residual_rms_px, 3) +
+                    " px rms off (model " + m.model + ").");
+  else
+    lines.push_back("Sheet: none; sizes by the file's dpi (model " + m.model + ").");
+  const StripMeasurement& s = m.strip;
+  lines.push_back("Strip: " + length_text(s.length_mm(), report.units) +
+                  " long; its edges leave the straight line by " +
+                  roughness_text(s.edges[0].roughness_mm, report.units) + " and " +
+                  roughness_text(s.edges[1].roughness_mm, report.units) + " rms (" +
+                  std::to_string(s.edges[0].points_used) + " and " + std::to_string(s.edges[1].points_used) +
+                  " points used, " + std::to_string(s.edges[0].points_left_out) + " and " +
+                  std::to_string(s.edges[1].points_left_out) + " left out).");
+  return lines;
+}
+
+std::string setup_words(const SledSetup& setup, const std::optional<RingSetup>& ring) {
+  return ring ? ring_words(*ring) : sled_words(setup);
+}
+
+double longest_strip_mm(MeasuredFrom from) {
+  return from == MeasuredFrom::kPicture ? sheet_layout(Paper::kA4).channel.height - 4 : 600;
+}
+
+std::vector<std::string> record_words(const RecordAdvice& record, Units units) {
+  std::vector<std::string> lines = describe_analysis(record.analysis, units);
+  if (record.recorded_already)
+    lines.emplace_back("This result stands in the record already; it was not added again.");
+  return lines;
+}
+
+std::string typeset(std::string text) {
+  for (auto at = text.find("+/-"); at != std::string::npos; at = text.find("+/-", at + 2))
+    text.replace(at, 3, "\u00b1");
+  for (auto at = text.find(" um"); at != std::string::npos; at = text.find(" um", at + 3))
+    text.replace(at, 3, " \u00b5m");
+  return text;
+}
+
+}  // namespace tapersight

@@ -1,0 +1,267 @@
+// A class at a time with the real program: what it prints, what it refuses, and that killing, stopping,
+// watching and sharing out lose nothing.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <map>
+
+#include "base/csv.h"
+#include "base/rng.h"
+#include "batch/class_pictures.h"
+#include "cli/scan_fixture.h"
+#include "support/child_program.h"
+
+namespace tapersight {
+namespace {
+
+namespace fs = std::filesystem;
+using testing::ChildProgram;
+using testing::class_folder;
+using ::testing::HasSubstr;
+using testing::run_tapersight;
+using testing::wait_for;
+
+std::vector<std::string> batch(const std::string& out, const std::vector<std::string>& more = {}) {
+  std::vector<std::string> arguments = {
+      "batch", class_folder().scans(), "--roster", class_folder().roster(), "--out", out};
+  arguments.insert(arguments.end(), more.begin(), more.end());
+  return arguments;
+}
+
+std::vector<std::string> with_program(std::vector<std::string> arguments) {
+  arguments.insert(arguments.begin(), TAPERSIGHT_PROGRAM);
+  return arguments;
+}
+
+// Every file below `folder`, by its name from there.
+std::map<std::string, std::string> files_in(const std::string& folder) {
+  std::map<std::string, std::string> files;
+  for (const auto& entry : fs::recursive_directory_iterator(folder))
+    if (entry.is_regular_file())
+      files[fs::relative(entry.path(), folder).string()] = read_file(entry.path().string()).value();
+  return files;
+}
+
+// One unbroken run, made once.
+const TempDir& unbroken() {
+  static const TempDir& dir = []() -> const TempDir& {
+    static const TempDir made;
+    EXPECT_EQ(run_tapersight(batch(made.file("out"))).status, 3);
+    return made;
+  }();
+  return dir;
+}
+
+TEST(Batch, TellsWhoMustDoWhat) {
+  const TempDir dir;
+  const auto run = run_tapersight(batch(dir.file("out")));
+  EXPECT_EQ(run.status, 3) << "not all were measured";
+  EXPECT_THAT(run.out, HasSubstr("4 pictures, 5 strips, 4 measured."));
+  EXPECT_THAT(run.out, HasSubstr("Bench 7: move the right end of the fence"));
+  EXPECT_THAT(run.out, HasSubstr("distance in the roster the move would be told"));
+  EXPECT_THAT(run.out, HasSubstr("In the roster, but not in the pictures\n  Bench 9."));
+  EXPECT_THAT(run.out, HasSubstr("whose.png, strip 1: Nothing tells whose strip this is"));
+  EXPECT_THAT(run.out, HasSubstr("The caliper\n"));
+  EXPECT_THAT(run.out, HasSubstr("Unplug the saw"));
+  EXPECT_THAT(run.err, HasSubstr("4 of 4: whose.png: bench-not-named"))
+      << "plain lines off a terminal, in order";
+  EXPECT_EQ(run.err.find('\r'), std::string::npos);
+  EXPECT_EQ(run.err.find('\x1b'), std::string::npos);
+  const auto table = parse_csv(read_file(dir.file("out") + "/results.csv").value());
+  ASSERT_TRUE(table.ok());
+  EXPECT_EQ(table->size(), 7U);
+}
+
+TEST(Batch, AllMeasuredIsStatus0) {
+  const TempDir dir;
+  const auto run = run_tapersight({"batch", class_folder().scans() + "/bench-07.png", "--roster",
+                                   class_folder().roster(), "--out", dir.file("deep/out")});
+  EXPECT_EQ(run.status, 0) << run.out << run.err;
+}
+
+TEST(Batch, WrongInputsAreRefusedBeforeAnythingIsWritten) {
+  const TempDir dir;
+  fs::create_directory(dir.file("empty"));
+  const auto roster = [&](const std::string& text) {
+    EXPECT_TRUE(write_file_whole(dir.file("r.csv"), text).ok());
+    return dir.file("r.csv");
+  };
+  struct Case {
+    std::vector<std::string> arguments;
+    int status;
+    const char* says;
+  };
+  const std::string scans = class_folder().scans(), good = class_folder().roster(), out = dir.file("out");
+  const Case cases[] = {
+      {{scans, "--out", out}, 2, "The roster is missing"},
+      {{scans, "--roster", dir.file("none.csv"), "--out", out}, 4, "none.csv"},
+      {{"--roster", good, "--out", out}, 2, "no pictures"},
+      {{dir.file("empty"), "--roster", good, "--out", out}, 2, "no pictures"},
+      {{dir.file("none"), "--roster", good, "--out", out}, 4, "no file or folder"},
+      {{scans, "--roster", good, "--out", out, "--jobs", "0"}, 2, "not a number of jobs"},
+      {{scans, "--roster", good, "--out", good}, 4, "Cannot write into the folder"},
+      {{scans, "--roster", good, "--out", "/proc/none"}, 4, "Cannot write into the folder"},
+      {{scans, "--roster", roster("7,45 in\n"), "--out", out}, 2, "no column named bench"},
+  };
+  for (const Case& c : cases) {
+    std::vector<std::string> arguments = {"batch"};
+    arguments.insert(arguments.end(), c.arguments.begin(), c.arguments.end());
+    const auto run = run_tapersight(arguments);
+    EXPECT_EQ(run.status, c.status) << c.says << run.err;
+    EXPECT_THAT(run.err, HasSubstr(c.says));
+    EXPECT_FALSE(fs::exists(out)) << c.says;
+  }
+  for (const auto& [text, says] :
+       {std::pair("bench\n7\n7\n", "line 3: bench 7 stands in line 2 already"),
+        std::pair("bench,pivot distance\n7,far\n", "line 2: \"far\""),
+        std::pair("bench\n../../7\n", "\"../../7\" is not a bench number"),
+        std::pair("bench,fence end readings\n7,.571\n", "two readings at each end")}) {
+    const auto run = run_tapersight({"batch", scans, "--roster", roster(text), "--out", out});
+    EXPECT_EQ(run.status, 2) << text;
+    EXPECT_THAT(run.err, HasSubstr(says));
+    EXPECT_FALSE(fs::exists(out));
+  }
+}
+
+// TAPERSIGHT_KILLS: how often, instead of the few times that a test has time for.
+TEST(Batch, KilledAtRandomMomentsAndResumedItEndsAsIfUnbroken) {
+  const char* wanted = std::getenv("TAPERSIGHT_KILLS");
+  const int kills = wanted != nullptr ? std::atoi(wanted) : 6;
+  const TempDir dir;
+  Rng rng(11);
+  std::string out = dir.file("out");
+  int ended_early = 0;
+  for (int i = 0; i < kills; ++i) {
+    if (i % 6 == 5) out = dir.file("out" + std::to_string(i));  // from the beginning again
+    ChildProgram child(with_program(batch(out, {"--resume"})), dir.file("o"), dir.file("e"));
+    std::this_thread::sleep_for(std::chrono::milliseconds(rng.integer(0, 1800)));
+    ended_early += child.end(SIGKILL) == -1;
+  }
+  EXPECT_GT(ended_early, kills / 3) << "the kills came too late to test anything";
+  EXPECT_EQ(run_tapersight(batch(out, {"--resume"})).status, 3);
+  EXPECT_TRUE(files_in(out) == files_in(unbroken().file("out")));
+}
+
+TEST(Batch, CtrlCEndsCleanlyAndResumeGoesOn) {
+  const TempDir dir;
+  const std::string out = dir.file("out");
+  ChildProgram child(with_program(batch(out, {"--jobs", "1"})), dir.file("o"), dir.file("e"));
+  ASSERT_TRUE(wait_for([&] {
+    const auto told = read_file(dir.file("e"));
+    return told.ok() && told->find("1 of 4") != std::string::npos;
+  }));
+  EXPECT_EQ(child.end(SIGINT), 3);
+  EXPECT_THAT(read_file(dir.file("o")).value(), HasSubstr("go on with --resume"));
+  EXPECT_TRUE(fs::exists(out + "/results.csv"));
+  const auto rest = run_tapersight(batch(out, {"--resume"}));
+  EXPECT_THAT(rest.err, HasSubstr("1 of 4: bench-07.png: done before; bench 7 measured"));
+  EXPECT_TRUE(files_in(out) == files_in(unbroken().file("out")));
+}
+
+TEST(Batch, WatchWaitsForHalfWrittenFilesAndMeasuresWhatComes) {
+  const TempDir dir;
+  const std::string scans = dir.file("scans"), out = dir.file("out");
+  fs::create_directory(scans);
+  ChildProgram child(
+      {TAPERSIGHT_PROGRAM, "batch", scans, "--watch", "--roster", class_folder().roster(), "--out", out},
+      dir.file("o"), dir.file("e"));
+  const std::string bytes = read_file(class_folder().scans() + "/bench-07.png").value();
+  // A scanner that takes its time: never quiet for as long as the program waits.
+  for (int part = 1; part <= 5; ++part) {
+    ASSERT_TRUE(wait_for([&] {
+      std::FILE* file = std::fopen((scans + "/bench-07.png").c_str(), "wb");
+      const std::size_t size = bytes.size() * static_cast<std::size_t>(part) / 5;
+      const bool whole = file != nullptr && std::fwrite(bytes.data(), 1, size, file) == size;
+      return file != nullptr && std::fclose(file) == 0 && whole;
+    }));
+    if (part < 5) std::this_thread::sleep_for(std::chrono::milliseconds(700));
+  }
+  ASSERT_TRUE(wait_for([&] {
+    const auto results = read_file(out + "/results.jsonl");
+    return results.ok() && results->find("\"bench\":7") != std::string::npos;
+  }));
+  EXPECT_EQ(child.end(SIGINT), 0);
+  const std::string told = read_file(dir.file("e")).value();
+  EXPECT_THAT(told, HasSubstr("bench-07.png: bench 7 measured"));
+  EXPECT_EQ(told.find("not-a-picture"), std::string::npos) << "half a file was measured";
+  EXPECT_THAT(read_file(dir.file("o")).value(), HasSubstr("1 picture, 1 strip, 1 measured."));
+}
+
+// The results of `folder` without the overlays' places.
+std::vector<std::vector<std::string>> table_of(const std::string& folder) {
+  std::vector<std::vector<std::string>> rows;
+  const auto records = parse_csv(read_file(folder + "/results.csv").value());
+  for (const CsvRecord& record : *records) {
+    rows.push_back(record.fields);
+    rows.back().pop_back();
+  }
+  return rows;
+}
+
+TEST(Batch, SharedOutByParallelAndMergedItIsTheSame) {
+  const TempDir dir;
+  const std::string program = TAPERSIGHT_PROGRAM;
+  std::vector<std::string> pictures;
+  for (const char* name : {"bench-07.png", "three.png", "whose.png", "broken.jpg"})
+    pictures.push_back(class_folder().scans() + "/" + name);
+  // Two slots on this machine, without ssh, as the README has it for many machines.
+  std::vector<std::string> arguments = {"--will-cite", "-S",
+                                        "2/:",         program,
+                                        "batch",       "{}",
+                                        "--jobs",      "1",
+                                        "--roster",    class_folder().roster(),
+                                        "--out",       dir.file("parts") + "/{#}",
+                                        ":::"};
+  arguments.insert(arguments.end(), pictures.begin(), pictures.end());
+  const auto shared = testing::run_program(GNU_PARALLEL, arguments);
+  EXPECT_EQ(shared.status, 2) << "two of the four jobs had a picture that cannot be measured\n" << shared.err;
+  std::vector<std::string> merge = {"batch",  "--out", dir.file("all"), "--roster", class_folder().roster(),
+                                    "--merge"};
+  for (int part = 1; part <= 4; ++part)
+    merge.push_back(dir.file("parts") + "/" + std::to_string(part) + "/results.jsonl");
+  const auto merged = run_tapersight(merge);
+  EXPECT_EQ(merged.status, 3) << merged.err;
+  EXPECT_THAT(merged.out, HasSubstr("In the roster, but not in the pictures\n  Bench 9."));
+  EXPECT_EQ(table_of(dir.file("all")), table_of(unbroken().file("out")));
+  // The overlays are found from the merged results.
+  const auto rows = parse_csv(read_file(dir.file("all") + "/results.csv").value()).value();
+  int overlays = 0;
+  for (const CsvRecord& row : rows)
+    if (row.fields.back() != "overlay" && !row.fields.back().empty())
+      overlays += fs::exists(dir.file("all") + "/" + row.fields.back());
+  EXPECT_EQ(overlays, 4);
+  EXPECT_EQ(run_tapersight({"batch", "--out", dir.file("all"), "--merge", class_folder().roster()}).status,
+            4);
+  EXPECT_EQ(run_tapersight({"batch", "--out", dir.file("all"), "--merge", dir.file("all") + "/results.jsonl"})
+                .status,
+            2)
+      << "would be written over";
+}
+
+TEST(Measure, SeveralStripsAreForBatchAndOneWillDo) {
+  const auto several = run_tapersight({"measure", class_folder().scans() + "/three.png"});
+  EXPECT_EQ(several.status, 3);
+  EXPECT_THAT(several.err, HasSubstr("tapersight batch"));
+}
+
+TEST(Tags, AreWrittenAndWrongRangesRefused) {
+  const TempDir dir;
+  EXPECT_EQ(run_tapersight({"tags", "--from", "1", "--to", "24", "--out", dir.file("t.pdf")}).status, 0);
+  EXPECT_EQ(read_file(dir.file("t.pdf")).value().substr(0, 5), "%PDF-");
+  EXPECT_EQ(run_tapersight({"tags", "--to", "3", "--paper", "a4", "--out", dir.file("t.svg")}).status, 0);
+  for (const std::vector<std::string>& wrong :
+       {std::vector<std::string>{"tags", "--to", "600", "--out", dir.file("x.pdf")},
+        {"tags", "--from", "9", "--to", "3", "--out", dir.file("x.pdf")},
+        {"tags", "--to", "7.5", "--out", dir.file("x.pdf")},
+        {"tags", "--to", "7", "--out", dir.file("x.doc")},
+        {"tags", "--to", "7", "--paper", "a3", "--out", dir.file("x.pdf")},
+        {"tags", "--out", dir.file("x.pdf")}})
+    EXPECT_EQ(run_tapersight(wrong).status, 2);
+  EXPECT_FALSE(fs::exists(dir.file("x.pdf")));
+  EXPECT_EQ(run_tapersight({"tags", "--to", "7", "--out", dir.file("no/x.pdf")}).status, 4);
+}
+
+}  // namespace
+}  // namespace tapersight
