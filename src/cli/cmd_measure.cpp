@@ -83,7 +83,8 @@ std::optional<Failure> check_mode(const MeasureOptions& options) {
   if (!options.caliper_plot.empty() && !options.caliper.given())
     return does_nothing("--caliper-plot", "without readings of a caliper");
   if (options.without_target) {
-    if (options.kind) return does_nothing("--kind", "without a printed sheet: only a scan can be measured so");
+    if (options.kind)
+      return does_nothing("--kind", "without a printed sheet: only a scan can be measured so");
     if (options.thickness) return does_nothing("--thickness", "without a printed sheet");
     if (options.bar_x) return does_nothing("--bar-x", "without a printed sheet");
     if (options.bar_y) return does_nothing("--bar-y", "without a printed sheet");
@@ -336,7 +337,7 @@ void add_picture_options(CLI::App& app, MeasureOptions& options) {
   app.add_option(
          "--report", options.page,
          "Write one page that shows what to do, how sure that is and what was seen; also of a picture "
-         "that cannot be measured. For a PDF print it from a browser: it fits one sheet of paper")
+         "that cannot be measured. For a PDF print it from a browser: it is laid out for one sheet of paper")
       ->type_name("FILE.html");
   add_bar_options(app, options.bar_x, options.bar_y);
   const char* without = "A scan without the printed sheet";

@@ -146,8 +146,7 @@ std::vector<LongLine> find_long_lines(const RegionView& view, double least_lengt
   });
   std::vector<Scored> kept;
   for (const Scored& s : all)
-    if (std::none_of(kept.begin(), kept.end(),
-                     [&](const Scored& k) { return same_line(k.line, s.line); }))
+    if (std::none_of(kept.begin(), kept.end(), [&](const Scored& k) { return same_line(k.line, s.line); }))
       kept.push_back(s);
   std::vector<LongLine> lines;
   for (Scored& s : kept) {

@@ -24,7 +24,8 @@ constexpr double kRunsIntoMm = 0.6;
 constexpr double kParallaxMm = 12;  // how far the top face may seem to reach beyond the channel's ends
 // A line's segments deviate from straight by this much: noise, and roughness. Lines of the wood by far more.
 constexpr double kWanderPx = 0.15, kWanderMm = 0.025;
-constexpr double kMostWanderPx = 1.5;  // an edge of little contrast beside figured wood: only where there is no better
+constexpr double kMostWanderPx =
+    1.5;  // an edge of little contrast beside figured wood: only where there is no better
 
 // A long line as the full picture shows it.
 struct SharpLine {
@@ -58,8 +59,7 @@ class Looker {
       // across() points right when `along` points down the view.
       const LongLine& line = (k == 0) == down ? left : right;
       const auto local = [&](double along) -> Eigen::Vector2d {
-        const Eigen::Vector2d d =
-            view_.origin_mm + Eigen::Vector2d(line.place(along), along) - o.centre_mm;
+        const Eigen::Vector2d d = view_.origin_mm + Eigen::Vector2d(line.place(along), along) - o.centre_mm;
         return {d.dot(o.along), d.dot(o.across())};
       };
       const Eigen::Vector2d a = local(from_mm), b = local(to_mm);
@@ -74,7 +74,8 @@ class Looker {
     LongLine stand_in = line;
     stand_in.at_mm += 10;
     const StripOutline o = outline(line, stand_in, line.from_mm + 1, line.to_mm - 1);
-    const Eigen::Vector2d run = map_.picture_from_sheet(o.on_side(0, 10)) - map_.picture_from_sheet(o.on_side(0, -10));
+    const Eigen::Vector2d run =
+        map_.picture_from_sheet(o.on_side(0, 10)) - map_.picture_from_sheet(o.on_side(0, -10));
     const ScanLines lines(grey_, std::abs(run.y()) >= std::abs(run.x()));
     const bool down = o.along.y() > 0;
     const int side = down ? 0 : 1;
@@ -129,8 +130,8 @@ const SharpLine* best_of(const std::vector<SharpLine>& all, const SharpLine& out
   return best;
 }
 
-// Do two straight lines run along the middle, as the inner sides of two strips do? A single strip shows a wall
-// on one side only.
+// Do two straight lines run along the middle, as the inner sides of two strips do? A single strip shows a
+// wall on one side only.
 bool between_two(const std::vector<SharpLine>& telling) {
   const double left = telling.front().middle(), right = telling.back().middle();
   for (std::size_t i = 1; i + 1 < telling.size(); ++i)
@@ -196,7 +197,8 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
   const LongLine left = best_of(telling, telling.front(), reach)->line;
   const LongLine right = best_of(telling, telling.back(), reach)->line;
   if (std::abs(left.lean - right.lean) > kMostLeanApart ||
-      std::abs(left.from_mm - right.from_mm) > kEndsApartMm || std::abs(left.to_mm - right.to_mm) > kEndsApartMm)
+      std::abs(left.from_mm - right.from_mm) > kEndsApartMm ||
+      std::abs(left.to_mm - right.to_mm) > kEndsApartMm)
     return kNoEdge;
   const double from = std::max(left.from_mm, right.from_mm), to = std::min(left.to_mm, right.to_mm);
   if (from < 1 || to > length_mm - 1)

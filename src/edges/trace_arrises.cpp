@@ -10,8 +10,8 @@
 namespace tapersight {
 namespace {
 
-constexpr int kGroups = 300;      // places along an edge, at most
-constexpr int kLearnGroups = 40;  // of which this many are looked at to learn the profile
+constexpr int kGroups = 300;            // places along an edge, at most
+constexpr int kLearnGroups = 40;        // of which this many are looked at to learn the profile
 constexpr double kWorthASecond = 0.94;  // a second step has to bring the squared error down to this part
 
 // The profile across an edge: value(x) = step(x) + part * step(x - apart), x px inward.
@@ -143,7 +143,8 @@ Learned learn(const ScanLines& lines, const SidePath& path, double blur) {
   const int count = std::max(2, total / (2 * kLearnGroups));
   std::vector<std::vector<Sample>> groups;
   for (int g = 1; g + 1 < kLearnGroups; ++g) {
-    auto samples = samples_of(lines, path, path.first_line() + g * total / kLearnGroups, count, 0, {reach, reach});
+    auto samples =
+        samples_of(lines, path, path.first_line() + g * total / kLearnGroups, count, 0, {reach, reach});
     if (!samples.empty()) groups.push_back(std::move(samples));
   }
   Learned best{blur, 0, 0, window_of(blur)};
@@ -216,8 +217,8 @@ EdgeTrace trace_arrises(const ScanLines& lines, const SidePath& side_0, const Si
     for (int i = 0; i < groups; ++i) {
       const double middle = trace.line_px[static_cast<std::size_t>(i)];
       profile.apart_px = learned.apart_px * scale_at(path, *sides[1 - k], middle);
-      const auto fit = fit_group(lines, path, first + i * trace.lines_per_point, trace.lines_per_point, profile,
-                                 learned.window, 0);
+      const auto fit = fit_group(lines, path, first + i * trace.lines_per_point, trace.lines_per_point,
+                                 profile, learned.window, 0);
       if (!fit) continue;
       EdgePoint& p = trace.points[k][static_cast<std::size_t>(i)];
       p.picture_px = lines.picture_px(middle, path.place(middle) + path.inward() * fit->shift_px);

@@ -13,7 +13,7 @@ namespace tapersight {
 namespace {
 
 // One outlier does not press all other intervals together: the scale ends at so many tolerances.
-constexpr double kMostTolerances = 5;
+constexpr double kMostTolerances = 3;
 
 double shown_per_rad(const ClassSheet& sheet) {
   return sheet.cut_length_mm / fine_unit_mm(sheet.units);
@@ -69,23 +69,12 @@ std::string count_words(Standing standing) {
 constexpr Standing kAllStandings[] = {Standing::kSquare, Standing::kAdjust, Standing::kUndecided,
                                       Standing::kNotMeasured};
 
-Markup summary(const ClassSheet& sheet) {
-  Markup counts;
-  for (const Standing standing : kAllStandings) {
-    const std::size_t count = rows_standing(sheet, standing).size();
-    if (count == 0) continue;
-    counts += element("li", {{"class", standing_name(standing)}},
-                      standing_sign(standing) + words_in("b", std::to_string(count)) +
-                          words_in("span", count_words(standing)));
-  }
-  return element("ul", {{"class", "counts"}}, counts);
-}
-
 std::string headline_words(const ClassSheet& sheet) {
   std::string words;
   for (const Standing standing : kAllStandings) {
     const std::size_t count = rows_standing(sheet, standing).size();
-    if (count > 0) words += (words.empty() ? "" : ", ") + std::to_string(count) + " " + count_words(standing);
+    if (count > 0)
+      words += (words.empty() ? "" : ", ") + std::to_string(count) + "\u00a0" + count_words(standing);
   }
   return words.empty() ? "No bench yet" : words;
 }
@@ -108,8 +97,10 @@ Markup who_must(const ClassSheet& sheet, Standing standing, const char* id, cons
     if (!row->reason.empty()) item += text(row->reason + " ");
     items += element("li", item + text(row->to_do));
   }
-  return element("section", {{"aria-labelledby", id}},
-                 words_in("h2", title, {{"id", id}}) + element("ul", {{"class", "plain"}}, items));
+  return element(
+      "section", {{"aria-labelledby", id}},
+      element("h2", {{"id", id}, {"class", standing_name(standing)}}, standing_sign(standing) + text(title)) +
+          element("ul", {{"class", "plain"}}, items));
 }
 
 Markup cautions(const ClassSheet& sheet) {
@@ -133,7 +124,7 @@ Markup error_cell(const ClassSheet& sheet, const ClassRow& row, double half_span
         row.thumbnail_jpeg.empty()
             ? Markup()
             : inline_picture(thumbnail, "The refused picture of bench " + isolated(row.bench));
-    return element("td", {{"class", "refused"}}, picture + element("p", foreign(row.picture)));
+    return element("td", {{"class", "refused-picture"}}, picture + element("p", foreign(row.picture)));
   }
   const double shown = shown_per_rad(sheet);
   IntervalView view{*row.error * shown, *row.U * shown, {}, half_span};
@@ -201,7 +192,6 @@ ClassRow class_row(const MeasurementReport& report) {
 
 std::string class_sheet_html(const ClassSheet& sheet) {
   Markup head = words_in("h1", headline_words(sheet) + ".");
-  head += summary(sheet);
   Markup which = text(std::to_string(sheet.rows.size()) + (sheet.rows.size() == 1 ? " bench" : " benches"));
   if (!sheet.title.empty()) which = foreign(sheet.title) + text(": ") + which;
   which += text(sheet.tolerance ? ", tolerance " + sheet.tolerance_text : ", no tolerance given");

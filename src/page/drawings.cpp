@@ -39,22 +39,30 @@ Markup pointer(double x, double y, double size) {
                         "value");
 }
 
+// Two arrow heads at the end of the scale behind which the whole interval lies.
+Markup beyond_mark(const IntervalView& view, const IntervalPlace& place, double y, double half) {
+  const double way = view.value > 0 ? 1 : -1;
+  Markup heads;
+  for (const double back : {0.0, 7.0}) {
+    const double tip = place.at(way * view.half_span) - way * back;
+    heads += svg::path({{tip - 6 * way, y - half}, {tip, y}, {tip - 6 * way, y + half}}, "interval");
+  }
+  return heads;
+}
+
 // Whiskers where the interval ends, arrow heads where the scale does.
 Markup interval_bar(const IntervalView& view, const IntervalPlace& place, double y, double half) {
+  if (std::abs(view.value) - view.U > view.half_span) return beyond_mark(view, place, y, half);
   const double low = place.at(view.value - view.U), high = place.at(view.value + view.U);
   Markup bar = stroke(low, y, high, y, "interval");
   const auto end = [&](double x, bool cut, double way) {
-    return cut ? svg::path({{x - 6 * way, y - half}, {x, y}, {x - 6 * way, y + half}}, "interval open")
+    return cut ? svg::path({{x - 6 * way, y - half}, {x, y}, {x - 6 * way, y + half}}, "interval")
                : stroke(x, y - half, x, y + half, "interval");
   };
   bar += end(low, view.value - view.U < -view.half_span, -1);
   bar += end(high, view.value + view.U > view.half_span, 1);
   if (std::abs(view.value) <= view.half_span) bar += pointer(place.at(view.value), y - half - 2, half * 0.8);
   return bar;
-}
-
-int decimals_of(double step) {
-  return std::clamp(static_cast<int>(std::ceil(-std::log10(step) - 1e-9)), 0, 6);
 }
 
 Markup scale_ticks(const IntervalPlace& place, double y) {
@@ -163,7 +171,7 @@ Markup fence_and_board(const SledPlace& place, const MeasurementReport& report) 
 }
 
 Markup move_arrow(const SledPlace& place, const MeasurementReport& report) {
-  if (!report.move || !report.move->direction_is_known || place.turned_deg == 0) return {};
+  if (!report.advice.adjustment || place.turned_deg == 0) return {};
   const double toward = report.move->toward == Toward::kOperator ? 1 : -1;
   const double outward = place.end_x > place.pivot_x ? 1 : -1;
   const double x = place.end_x + outward * 24;
@@ -201,18 +209,18 @@ double half_span_for(double reach, std::optional<double> tolerance) {
   return std::ceil(wanted / step) * step;
 }
 
-Markup interval_scale(const IntervalView& view, const std::string& unit, const std::string& alt) {
+Markup interval_scale(const IntervalView& view, const ScaleWords& words) {
   constexpr double kAxisY = 74;
   const IntervalPlace place{18, kWidth - 18, view.half_span};
   Markup drawn = tolerance_band(view, place, 22, kAxisY);
   drawn += stroke(place.at(0), 22, place.at(0), kAxisY, "zero");
-  drawn += label(place.at(0), 15, "middle", "square");
+  drawn += label(place.at(0), 15, "middle", words.middle);
   drawn += label(place.left, 15, "start", "\u21bb clockwise");
   drawn += label(place.right, 15, "end", "counter-clockwise \u21ba");
   drawn += interval_bar(view, place, 56, 8);
   drawn += scale_ticks(place, kAxisY);
-  drawn += label(kWidth / 2, kAxisY + 36, "middle", unit);
-  return svg::drawing(kWidth, kAxisY + 42, "scale", alt, drawn);
+  drawn += label(kWidth / 2, kAxisY + 36, "middle", words.unit);
+  return svg::drawing(kWidth, kAxisY + 42, "scale", words.alt, drawn);
 }
 
 Markup interval_mark(const IntervalView& view) {

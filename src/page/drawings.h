@@ -19,8 +19,13 @@ struct IntervalView {
 // Half the scale for one value: a round number that holds interval and tolerance.
 double half_span_for(double reach, std::optional<double> tolerance);
 
-// The scale with its numbers; `unit` names them, `alt` says in words what is seen.
-Markup interval_scale(const IntervalView& view, const std::string& unit, const std::string& alt);
+struct ScaleWords {
+  std::string unit;    // of the scale's numbers
+  std::string middle;  // what zero is: "square"
+  std::string alt;     // says what is seen
+};
+// The scale with its numbers.
+Markup interval_scale(const IntervalView& view, const ScaleWords& words);
 // The same without numbers, for a row of a table that has them beside it; silent for a screen reader.
 Markup interval_mark(const IntervalView& view);
 
@@ -29,7 +34,8 @@ Markup interval_mark(const IntervalView& view);
 Markup residual_drawing(const StripMeasurement& strip, int side, Units units, const std::string& alt);
 
 // The sled from above: fence, pivot, blade, board and strip; the fence drawn turned as it is, enlarged, where
-// its sense is known, with an arrow for the move.
+// its sense is known, with an arrow for the move
+// where one is advised.
 Markup sled_drawing(const MeasurementReport& report, const std::string& alt);
 
 }  // namespace tapersight

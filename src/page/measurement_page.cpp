@@ -17,7 +17,7 @@
 namespace tapersight {
 namespace {
 
-constexpr std::size_t kRoomyLetters = 1200, kDenseLetters = 2600;  // tests/page_browser prints either kind
+constexpr std::size_t kRoomyLetters = 1200, kDenseLetters = 2300;  // tests/page_browser prints either kind
 
 Markup section(const char* id, const char* title, const Markup& content) {
   return element("section", {{"id", id}, {"aria-labelledby", std::string(id) + "-title"}},
@@ -92,17 +92,19 @@ Markup scale_figure(const MeasurementReport& report) {
   view.half_span = half_span_for(std::abs(view.value) + view.U, view.tolerance);
   const std::string unit = typeset(" " + std::string(fine_unit_name(report.units))).substr(1) +
                            " over a cut of " + plain_length_text(cut_mm, report.units);
+  const std::string square = report.wishes.ring ? "true" : "square";
   const std::string value = with_uncertainty(view.value, view.U, unit, 2);
   const std::string alt =
-      "The fence's error on a scale about square: " + typeset(value) + ", counter-clockwise positive" +
+      "The fence's error on a scale about " + square + ": " + typeset(value) +
+      ", counter-clockwise positive" +
       (view.tolerance ? "; the tolerance reaches to " + fixed(*view.tolerance, 2) + " to either side." : ".");
   Markup caption = text("The pointer is the error found, the bar its 95 % interval");
   caption +=
       text(view.tolerance
                ? "; the shaded band is the tolerance of " + report.wishes.tolerance->text +
-                     ". Square is a bar wholly within the band."
+                     ". A bar wholly within the band is " + square + "."
                : "; no tolerance was given, so nothing is decided. Say --tolerance to have it decided.");
-  return figure(interval_scale(view, unit, alt), caption, "scale-figure");
+  return figure(interval_scale(view, {unit, square, alt}), caption, "scale-figure");
 }
 
 Markup decision_part(const MeasurementReport& report) {
@@ -276,8 +278,8 @@ Markup budget_part(const MeasurementReport& report) {
       "tr", {{"class", "sum"}},
       words_in("th", "Together, root of the sum of squares" + dof_text(strip.dof), {{"scope", "row"}}) +
           words_in("td", budget_number(u, report)) +
-          words_in("td", "times k = " + fixed(k, 2) + ": \u00b1" + budget_number(k * u, report) + unit +
-                             ", the 95 % interval"));
+          words_in("td", "times k = " + fixed(k, 2) + ": \u00b1" + fixed(k * u, decimals_for(k * u, 6)) +
+                             unit + ", the 95 % interval"));
   Markup table =
       words_in("caption",
                "Standard uncertainty of the fence's error, in" + unit +
@@ -291,13 +293,13 @@ Markup budget_part(const MeasurementReport& report) {
 
 Markup setup_part(const MeasurementReport& report) {
   std::string alt = "The sled from above: " + setup_words(report.setup, report.wishes.ring);
-  if (report.move)
+  if (report.advice.adjustment)
     for (const std::string& sentence : describe_move(*report.move, report.setup, report.units))
       alt += " " + sentence;
   std::string caption = "From above; the blade cuts away from you.";
   if (report.fence->sense_is_known())
     caption += " The fence is drawn turned the way it is, far more than it is";
-  if (report.move && report.move->direction_is_known)
+  if (report.advice.adjustment)
     caption += "; the arrow is the move: " + move_phrase(*report.move, report.units);
   if (report.fence->sense_is_known()) caption += ". The dashed line is where it belongs.";
   if (report.wishes.ring) caption += " The mitre's own angle is not drawn.";
@@ -351,11 +353,10 @@ Result<std::string> refused_page(const cv::Mat& grey, const MeasurementReport& r
   const auto picture = small_picture(grey, kPagePicturePx / 2);
   if (!picture) return picture.failure();
   Markup body = headline(report, Standing::kNotMeasured, why.text);
-  const Markup remedy = words_in("p", why.remedy, {{"class", "remedy"}}) +
-                        cautions_box(cutting_cautions(), "If you cut a new strip");
   const Markup seen = figure(inline_picture(*picture, "The picture that could not be measured, made small."),
                              text("The picture that was refused."), "found-figure");
-  body += two_columns(section("to-do", "What to do", remedy), section("picture", "The picture", seen));
+  body += two_columns(cautions_box(cutting_cautions(), "If you cut a new strip"),
+                      section("picture", "The picture", seen));
   body += settings_part(report);
   PageFrame frame = frame_of(report);
   frame.body_class = "refused";

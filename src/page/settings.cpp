@@ -112,21 +112,7 @@ Markup sheet_row(const PictureMeasurement& m) {
                            " px rms off; " + calibrated));
 }
 
-std::string edges_words(const StripMeasurement& strip, Units units) {
-  std::string words;
-  for (const int side : {0, 1}) {
-    const EdgeFit& edge = strip.edges[side];
-    words += std::string(side == 0 ? "left " : "; right ") + std::to_string(edge.points_used) +
-             " places used, " + std::to_string(edge.points_left_out) + " left out, roughness " +
-             fixed(edge.roughness_mm / fine_unit_mm(units), 2) + " " + std::string(fine_unit_name(units)) +
-             " rms over " + fixed(edge.correlation_mm, 2) + " mm";
-  }
-  return words + "; correlation of the two " + fixed(strip.edge_correlation, 2);
-}
-
-}  // namespace
-
-std::string repeat_command(const MeasurementReport& report) {
+Words command_words(const MeasurementReport& report) {
   Words words{"tapersight", "measure", report.picture.file};
   add_picture(words, report.options);
   add_setup(words, report);
@@ -134,8 +120,25 @@ std::string repeat_command(const MeasurementReport& report) {
     add_means(words, report.wishes, report.units);
   else if (report.wishes.tolerance)
     add(words, "--tolerance", report.wishes.tolerance->text);
+  return words;
+}
+
+// The options' names are kept in one piece where a line ends.
+Markup command_markup(const MeasurementReport& report) {
+  Markup line;
+  for (const std::string& word : command_words(report)) {
+    const Markup safe = trusted(html_escape(quoted(word)));
+    if (!line.empty()) line += text(" ");
+    line += word.compare(0, 2, "--") == 0 ? element("span", {{"class", "word"}}, safe) : safe;
+  }
+  return element("code", {{"dir", "auto"}}, line);
+}
+
+}  // namespace
+
+std::string repeat_command(const MeasurementReport& report) {
   std::string line;
-  for (const std::string& word : words) line += (line.empty() ? "" : " ") + quoted(word);
+  for (const std::string& word : command_words(report)) line += (line.empty() ? "" : " ") + quoted(word);
   return line;
 }
 
@@ -145,15 +148,12 @@ Markup settings_list(const MeasurementReport& report) {
   rows += row("Picture",
               foreign(picture.file) + text(", " + std::to_string(picture.width_px) + " x " +
                                            std::to_string(picture.height_px) + " px, " + dpi_text(picture)));
-  if (report.measurement.ok()) {
-    rows += sheet_row(*report.measurement);
-    rows += row("Edges", text(edges_words(report.measurement->strip, report.units)));
-  }
+  if (report.measurement.ok()) rows += sheet_row(*report.measurement);
   rows += row("Set-up", text(setup_words(report.setup, report.wishes.ring)));
   if (const auto& record = report.wishes.record)
     rows += row("Record", foreign(record->sled) + text(": " + std::to_string(record->entries.size()) +
                                                        " entries before this one"));
-  rows += row("Again", element("code", {{"dir", "auto"}}, trusted(html_escape(repeat_command(report)))));
+  rows += row("Again", command_markup(report));
   return element("dl", {{"class", "settings"}}, rows);
 }
 

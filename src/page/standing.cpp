@@ -11,6 +11,11 @@ bool is_square(const MeasurementReport& report) {
   return report.advice.decision && report.advice.decision->verdict == Verdict::kSquare;
 }
 
+std::string without_stop(std::string sentence) {
+  if (!sentence.empty() && sentence.back() == '.') sentence.pop_back();
+  return sentence;
+}
+
 // For want of a pivot's distance: the turn that takes the error away.
 std::string turn_phrase(const MeasurementReport& report) {
   const FenceError& error = *report.fence;
@@ -74,7 +79,7 @@ Markup standing_sign(Standing standing) {
 }
 
 std::string what_to_do(const MeasurementReport& report) {
-  if (!report.measurement.ok()) return "Not measured";
+  if (!report.measurement.ok()) return without_stop(report.measurement.failure().remedy);
   if (report.advice.adjustment) return move_phrase(*report.move, report.units);
   if (is_square(report))
     return report.wishes.ring ? "Leave the fence as it is: the mitre is true"

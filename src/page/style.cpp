@@ -35,7 +35,6 @@ section>:last-child,aside>:last-child,figure>:last-child,header>:last-child{marg
 .square{--standing:var(--square)}.undecided{--standing:var(--undecided)}.adjust{--standing:var(--adjust)}
 .not-measured{--standing:var(--not-measured)}
 .sign{flex:none;fill:none;stroke:currentColor;stroke-width:2.2;stroke-linejoin:round;stroke-linecap:round}
-.remedy{font-size:1.25rem;line-height:1.35;margin-top:0}
 .steps{margin:0;padding-left:2.1rem}
 .steps li{margin:0 0 .5rem;padding-left:.15rem}
 .steps li::marker{font-weight:700}
@@ -45,7 +44,7 @@ padding:.55rem .8rem;border-radius:0 .3rem .3rem 0}
 .cautions,.mind{margin:.8rem 0}
 .mind{border-left-color:var(--undecided)}
 .box-title{font-weight:700;margin:0 0 .25rem}
-.plain{margin:0;padding-left:1.1rem}
+.plain{margin:0;padding-left:1.35rem}
 .plain li{margin:.2rem 0}
 figure{margin:0 0 .9rem}
 figcaption{margin-top:.35rem}
@@ -94,24 +93,25 @@ background:linear-gradient(var(--quiet),var(--quiet)) 0/var(--share) 100% no-rep
 .settings dt{font-weight:700}
 .settings dd{margin:0}
 code{font:0.875rem/1.4 ui-monospace,"DejaVu Sans Mono",monospace;overflow-wrap:anywhere}
-.counts{list-style:none;margin:0;padding:0;display:flex;flex-wrap:wrap;gap:.4rem 1.4rem;order:-1}
-.counts li{display:flex;align-items:center;gap:.4rem;color:var(--standing);font-weight:700}
-.counts .sign,td .badge .sign{width:1.4rem;height:1.4rem}
+h2 .sign{width:1.5rem;height:1.5rem;margin-right:.4rem;vertical-align:-.3rem;color:var(--standing)}
+td .badge .sign{width:1.4rem;height:1.4rem}
 td p,th p{margin:.15rem 0}
 .benches th:first-child{width:24%}
 .benches td:nth-child(2){width:9rem}
 .benches .mark{margin-bottom:.2rem}
-.number{white-space:nowrap}
-.refused img{max-height:7rem;width:auto;max-width:100%}
-.refused p{font-size:.8rem;color:var(--quiet)}
+.number,.word{white-space:nowrap}
+.refused-picture img{max-height:7rem;width:auto;max-width:100%}
+.refused-picture p{font-size:.8rem;color:var(--quiet)}
 th button{font:inherit;color:inherit;background:none;border:0;border-bottom:1px dashed currentColor;padding:.2rem 0;
 cursor:pointer;text-align:left}
 th button:focus-visible{outline:3px solid var(--left);outline-offset:2px}
 th[aria-sort=ascending] button::after{content:" \25B2"}
 th[aria-sort=descending] button::after{content:" \25BC"}
 @media (max-width:30rem){th,td{padding-right:.35rem}table{font-size:.86rem}
+.number,.word{white-space:normal}
 .budget thead{position:absolute;clip-path:inset(50%);width:1px;height:1px;overflow:hidden}}
-@media (min-width:62rem){.columns{display:grid;grid-template-columns:minmax(0,1fr) minmax(0,1fr);gap:1rem}
+@media (min-width:62rem){.benches td:nth-child(2){width:14rem}.benches .mark{width:12rem}
+.columns{display:grid;grid-template-columns:minmax(0,1fr) minmax(0,1fr);gap:1rem}
 main{padding:1.5rem 2rem}
 .settings div{display:grid;grid-template-columns:8rem 1fr}}
 @media print{
@@ -121,7 +121,7 @@ main{padding:1.5rem 2rem}
 --not-measured:#000;color-scheme:light}
 html{font-size:7.6pt}
 body{background:none;line-height:1.3;-webkit-print-color-adjust:exact;print-color-adjust:exact}
-.dense{zoom:.92}.denser{zoom:.83}
+.dense{zoom:.93}.denser{zoom:.85}
 main{padding:0;max-width:none}
 h1{font-size:1.75rem}
 .headline{padding:0 0 .5rem;gap:.2rem}
@@ -152,7 +152,8 @@ th button{border:0}th[aria-sort] button::after{content:""!important}
 #settings{break-inside:avoid}
 .settings{columns:2;column-gap:5mm}
 .settings div{display:grid;grid-template-columns:14mm 1fr;margin-bottom:.1rem;break-inside:avoid}
-code{font-size:.8rem;line-height:1.25}
+code{font-size:.9rem;line-height:1.25}
+.which,.note,figcaption,caption,thead th,.share,.refused-picture p{font-size:.9rem}
 }
 )css";
 }

@@ -19,11 +19,11 @@ constexpr double kLeastForeshortening = 0.72;  // 44 degrees
 constexpr double kLeastContrast = 0.03;        // light of paper minus light of ink
 constexpr double kLeastSeen = 0.8;             // of the fiducials
 constexpr double kMostClipped = 0.5;           // of what should be paper
-constexpr double kMostGlare = 0.03;   // of the channel in plain white
-constexpr double kAllSeen = 0.94;     // of the fiducials, when nothing lies on them
+constexpr double kMostGlare = 0.03;            // of the channel in plain white
+constexpr double kAllSeen = 0.94;              // of the fiducials, when nothing lies on them
 constexpr double kBesideShare = 0.05;  // of the distance of a line that runs beside an edge, end to end
-constexpr double kMostUTaper = 5e-4;  // 4 thou over 7.5 in: a result that helps nobody
-constexpr double kFigureShare = 1.5;  // end to end, found on the synthetic wood of src/synth
+constexpr double kMostUTaper = 5e-4;   // 4 thou over 7.5 in: a result that helps nobody
+constexpr double kFigureShare = 1.5;   // end to end, found on the synthetic wood of src/synth
 // Left out, fiducials of flat sheets were predicted to 0.003 mm; a bulge of this size at one end forges about
 // 1 thou over 7.5 in.
 constexpr double kMostLeftOutMm = 0.015;
@@ -152,7 +152,8 @@ double uneven_step(const std::vector<EdgePoint>& points) {
   return std::sqrt(square) / std::abs(mean);
 }
 
-// Where the camera was, from the sheet as it is seen (Hartley and Zisserman, section 8.1.1): above `foot`, mm.
+// Where the camera was, from the sheet as it is seen (Hartley and Zisserman, section 8.1.1): above `foot`,
+// mm.
 struct CameraPlace {
   Eigen::Vector2d foot_mm;
   double height_mm;
@@ -212,20 +213,23 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
     Side side{paths[k], *border};
     side.path.shift(border->edge.offset_px, border->edge.lean_px);
     if (clipped_face(lines, side.path, options.px_per_mm))
-      return Failure{"glare", "A bright reflection lies on the strip, or its face is plain white.",
-                     "Move the lamp, or turn sheet and strip until the shine is gone; make the picture darker."};
+      return Failure{
+          "glare", "A bright reflection lies on the strip, or its face is plain white.",
+          "Move the lamp, or turn sheet and strip until the shine is gone; make the picture darker."};
     sides.push_back(std::move(side));
   }
   m.trace = trace_arrises(lines, sides[0].path, sides[1].path, options.target_blur_px);
   const double rough[2] = {uneven_step(m.trace.points[0]), uneven_step(m.trace.points[1])};
-  fit.figure_px = std::hypot(kFigurePx, kFigureShare * std::hypot(rough[0] * m.trace.blur_px[0] , rough[1] * m.trace.blur_px[1]));
+  fit.figure_px = std::hypot(
+      kFigurePx, kFigureShare * std::hypot(rough[0] * m.trace.blur_px[0], rough[1] * m.trace.blur_px[1]));
   const double beside = std::max(m.trace.beside_px[0], m.trace.beside_px[1]);
   fit.doubled_mm = kBesideShare * beside * fit.pixel_mm;
   Result<StripMeasurement> strip = measure_strip(m.trace, m.map, m.outline, fit);
   if (strip && strip->u_taper > kMostUTaper)
-    return Failure{"edges-unclear", "The strip's long edges hardly show in this photo.",
-                   "Light it from another side or lay paper of another tone under it, go closer, and take the "
-                   "photo again."};
+    return Failure{
+        "edges-unclear", "The strip's long edges hardly show in this photo.",
+        "Light it from another side or lay paper of another tone under it, go closer, and take the "
+        "photo again."};
   return strip;
 }
 
@@ -234,16 +238,18 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
 std::optional<Failure> photo_trouble(const cv::Mat& grey, const FoundSheet& sheet, const CameraFit& camera) {
   const CameraView& view = camera.view;
   if (sheet.contrast < kLeastContrast)
-    return Failure{"under-exposed", "The photo is too dark.", "Give the bench more light, or tap on the sheet so "
+    return Failure{"under-exposed", "The photo is too dark.",
+                   "Give the bench more light, or tap on the sheet so "
                    "that the phone exposes for it, and take the photo again."};
   const PaperLight paper = paper_light(grey, sheet, view);
   if (paper.clipped > kMostClipped)
     return Failure{"over-exposed", "The photo is too bright: the paper is plain white.",
                    "Tap on the sheet so that the phone exposes for it, or make the picture darker."};
   if (sheet.blur_px > std::max(kBlurAlwaysFinePx, kMostBlurMm * sheet.px_per_mm))
-    return Failure{"too-blurred", "The photo is blurred.",
-                   "Rest the phone on something or hold it with both hands, tap on the sheet to focus, and take "
-                   "it again."};
+    return Failure{
+        "too-blurred", "The photo is blurred.",
+        "Rest the phone on something or hold it with both hands, tap on the sheet to focus, and take "
+        "it again."};
   if (sheet.px_per_mm < kLeastPhotoPxPerMm)
     return Failure{"too-small", "The sheet is too small in the picture.",
                    "Go closer until the sheet fills the frame; do not zoom."};
@@ -253,9 +259,10 @@ std::optional<Failure> photo_trouble(const cv::Mat& grey, const FoundSheet& shee
   if (static_cast<double>(sheet.saddles.size()) < kLeastSeen * sheet.saddles_printed)
     return hidden(grey, sheet, view);
   if (camera.left_out_rms_mm > kMostLeftOutMm)
-    return Failure{"sheet-not-flat", "The printed sheet is not flat.",
-                   "Tape it to the bench, or weigh its corners down outside the chessboards, and take the photo "
-                   "again."};
+    return Failure{
+        "sheet-not-flat", "The printed sheet is not flat.",
+        "Tape it to the bench, or weigh its corners down outside the chessboards, and take the photo "
+        "again."};
   return std::nullopt;
 }
 
@@ -269,9 +276,10 @@ Result<PictureMeasurement> measure_photo(const cv::Mat& grey, PictureMeasurement
   m.strip = std::move(*strip);
   correct_widths(m, thickness_mm);
   if (!thickness_mm)
-    m.warnings.push_back({"thickness-unknown",
-                          "The strip's thickness is not known, so its widths are uncertain (the taper is not): "
-                          "type it with --thickness."});
+    m.warnings.push_back(
+        {"thickness-unknown",
+         "The strip's thickness is not known, so its widths are uncertain (the taper is not): "
+         "type it with --thickness."});
   return m;
 }
 

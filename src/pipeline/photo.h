@@ -14,8 +14,8 @@ namespace tapersight {
 // "sheet-not-flat".
 std::optional<Failure> photo_trouble(const cv::Mat& grey, const FoundSheet& sheet, const CameraFit& camera);
 
-// From the calibrated photo on; `thickness_mm` of the strip, if known, makes its widths right. Failures: those
-// of find_raised_strip, choose_border and measure_strip, "glare", "edges-unclear".
+// From the calibrated photo on; `thickness_mm` of the strip, if known, makes its widths right. Failures:
+// those of find_raised_strip, choose_border and measure_strip, "glare", "edges-unclear".
 Result<PictureMeasurement> measure_photo(const cv::Mat& grey, PictureMeasurement m, const StripSearch& search,
                                          const StripFitOptions& fit, std::optional<double> thickness_mm);
 

@@ -135,10 +135,11 @@ void combine_into(MeasurementReport& report, const std::vector<ShownTaper>& pict
   m.strip.budget = {{"pictures", combined->u, combined->dof,
                      "the pictures' own uncertainties, widened by their scatter when it is larger"}};
   if (!combined->consistent)
-    m.warnings.push_back({"pictures-disagree",
-                          "The pictures disagree by more than their uncertainties allow, and the interval is "
-                          "widened for that: look whether one shows another strip, or the strip the other way "
-                          "round."});
+    m.warnings.push_back(
+        {"pictures-disagree",
+         "The pictures disagree by more than their uncertainties allow, and the interval is "
+         "widened for that: look whether one shows another strip, or the strip the other way "
+         "round."});
 }
 
 }  // namespace tapersight

@@ -12,10 +12,6 @@ namespace {
 
 namespace style = overlay_style;
 
-int decimals_of(double step) {
-  return std::clamp(static_cast<int>(std::ceil(-std::log10(step) - 1e-9)), 0, 6);
-}
-
 // Outward of the strip is up for the right edge, which the strip's panel shows on top, and down for the left.
 double upward(int side) {
   return side == 1 ? 1 : -1;
@@ -57,6 +53,10 @@ double round_step(double span, int ticks) {
   for (const double factor : {1.0, 2.0, 5.0})
     if (raw <= factor * power * 1.0001) return factor * power;
   return 10 * power;
+}
+
+int decimals_of(double step) {
+  return std::clamp(static_cast<int>(std::ceil(-std::log10(step) - 1e-9)), 0, 6);
 }
 
 double residual_range_mm(const StripMeasurement& strip) {

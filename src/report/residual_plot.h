@@ -17,6 +17,7 @@ struct AlongAxis {
 
 // A scale with round numbers: step 1, 2 or 5 times a power of ten, so that about `ticks` of them fill `span`.
 double round_step(double span, int ticks);
+int decimals_of(double step);  // that its multiples need
 
 // Half the height of the residual plots in mm, the same for both edges: nearly all used residuals fit in.
 double residual_range_mm(const StripMeasurement& strip);

@@ -34,8 +34,10 @@ std::string taper_words(double taper, double u) {
 
 std::string combined_words(const CombinedTaper& c) {
   std::string words = "Pictures: " + std::to_string(c.pictures) + " of the same strip, " +
-                      std::to_string(c.reversed) + " of them turned end for end; what follows is of the first";
-  if (c.birge > 0) words += "; they scatter " + fixed(c.birge, 2) + " times as much as they say of themselves";
+                      std::to_string(c.reversed) +
+                      " of them turned end for end; what follows is of the first";
+  if (c.birge > 0)
+    words += "; they scatter " + fixed(c.birge, 2) + " times as much as they say of themselves";
   if (c.reversal)
     words += "; turning shows the camera's or scanner's own error, " +
              taper_words(c.instrument, c.u_instrument) + " of taper, which is taken out";

@@ -257,9 +257,10 @@ Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, std::size_t marke
   if (markers_seen > 0)
     return {"target-covered", "Too little of the printed sheet can be seen.",
             "Uncover the chessboards on both sides of the channel and get the whole sheet into the picture."};
-  return {"no-target", "The printed sheet is not in this picture, or too small or too blurred to be read.",
-          "Print a sheet with 'tapersight target', lay it with the strip in its channel, let it fill the frame "
-          "and hold still; a scan without a sheet is measured with --without-target."};
+  return {
+      "no-target", "The printed sheet is not in this picture, or too small or too blurred to be read.",
+      "Print a sheet with 'tapersight target', lay it with the strip in its channel, let it fill the frame "
+      "and hold still; a scan without a sheet is measured with --without-target."};
 }
 
 }  // namespace
@@ -277,9 +278,10 @@ Result<FoundSheet> find_sheet(const cv::Mat& grey) {
     reduced = reduce_to(grey, long_side);
     if (first.grey.empty()) first = reduced;
     if (first.scale == reduced.scale && under_exposed(reduced.grey))
-      return Failure{"under-exposed", "The picture is too dark.",
-                     "Give the bench more light, or tap on the sheet so that the phone exposes for it; turn a "
-                     "scanner's brightness back to normal."};
+      return Failure{
+          "under-exposed", "The picture is too dark.",
+          "Give the bench more light, or tap on the sheet so that the phone exposes for it; turn a "
+          "scanner's brightness back to normal."};
     tags.clear();
     seen = see_markers(reduced, &tags);
     keep_one_layout(seen);

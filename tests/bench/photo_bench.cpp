@@ -61,10 +61,11 @@ void accuracy(const char* name, SceneProfile profile, int count, int first_seed,
   }
   std::sort(errors.begin(), errors.end());
   if (!errors.empty())
-    std::printf("%-7s measured %zu of %d: thou over 7.5 in: median %.3f, 95 %% %.3f, worst %.3f (seed %d); in the "
-                "95 %% interval %.1f %%\n",
-                name, errors.size(), count, errors[errors.size() / 2], errors[errors.size() * 95 / 100], worst,
-                worst_seed, 100.0 * covered / static_cast<double>(errors.size()));
+    std::printf(
+        "%-7s measured %zu of %d: thou over 7.5 in: median %.3f, 95 %% %.3f, worst %.3f (seed %d); in the "
+        "95 %% interval %.1f %%\n",
+        name, errors.size(), count, errors[errors.size() / 2], errors[errors.size() * 95 / 100], worst,
+        worst_seed, 100.0 * covered / static_cast<double>(errors.size()));
   for (const auto& [code, number] : refused) std::printf("    refused: %s x %d\n", code.c_str(), number);
   std::fflush(stdout);
 }

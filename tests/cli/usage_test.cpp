@@ -78,7 +78,9 @@ INSTANTIATE_TEST_SUITE_P(
         "measure SCAN --without-target --region 1,2,3,0", "measure SCAN --without-target --region 1,2,3,4,5",
         "measure SCAN --without-target --region 1,2,3,x", "measure SCAN --without-target --region -1,2,3,4",
         "measure SCAN --without-target --json OUT.json --region 0,0,99999,10",
-        "measure SCAN --overlay OUT.jpg", "measure SCAN --overlay -"));
+        "measure SCAN --overlay OUT.jpg", "measure SCAN --overlay -", "measure SCAN --report OUT.pdf",
+        "measure SCAN --report OUT", "measure SCAN --report -", "measure SCAN --report",
+        "measure SCAN --report OUT.html --json OUT.html"));
 
 INSTANTIATE_TEST_SUITE_P(
     Widths, WrongUsage,

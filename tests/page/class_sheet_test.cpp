@@ -27,8 +27,8 @@ TEST(ClassSheet, BeginsWithTheCountsAndThenWhoMustDoSomething) {
   const std::string html = class_sheet_html(sample_class());
   std::size_t last = html.find("<main>");
   for (const char* part :
-       {"<h1>1 square, 2 to adjust, 1 undecided, 1 to cut or scan again.</h1>", "Who must adjust",
-        "0.0157\u00a0\u00b1\u00a00.0009 in toward the operator",
+       {"<h1>1\u00a0square, 2\u00a0to adjust, 1\u00a0undecided, 1\u00a0to cut or scan again.</h1>",
+        "Who must adjust", "0.0157\u00a0\u00b1\u00a00.0009 in toward the operator",
         "0.1800\u00a0\u00b1\u00a00.0045 in toward the operator", "Who must cut or scan again",
         "There is more than one strip", "Where it cannot be told yet", "Unplug the saw",
         "Hold small pieces with a hold-down", "<table"}) {
@@ -69,12 +69,12 @@ TEST(ClassSheet, ARosterIsShownAsText) {
 // The far outlier of bench 5 is cut off at the scale's end instead of pressing the others together.
 TEST(ClassSheet, AllIntervalsShareAScaleOnWhichTheToleranceIsSeen) {
   const std::string html = class_sheet_html(sample_class());
-  EXPECT_THAT(html, HasSubstr("on one scale from -15.0 to +15.0 thou"));
+  EXPECT_THAT(html, HasSubstr("on one scale from -8.0 to +8.0 thou"));
   const std::regex band("<rect x=\"([0-9.]+)\" y=\"1.0\" width=\"([0-9.]+)\"");
   std::size_t bands = 0;
   for (std::sregex_iterator it(html.begin(), html.end(), band), end; it != end; ++it, ++bands) {
-    EXPECT_EQ((*it)[1], "52.4");  // 60 - 2 / 15 * 57
-    EXPECT_EQ((*it)[2], "15.2");
+    EXPECT_EQ((*it)[1], "45.8");  // 60 - 2 / 8 * 57
+    EXPECT_EQ((*it)[2], "28.5");
   }
   EXPECT_EQ(bands, 4U);
 }

@@ -25,8 +25,7 @@ Result<PictureMeasurement> measured(const PhotoScene& scene, const PictureOption
 class RandomPhoto : public ::testing::TestWithParam<int> {};
 
 TEST_P(RandomPhoto, IsMeasuredWithinItsInterval) {
-  const PhotoScene scene =
-      random_photo_scene(static_cast<std::uint64_t>(GetParam()), SceneProfile::kSmooth);
+  const PhotoScene scene = random_photo_scene(static_cast<std::uint64_t>(GetParam()), SceneProfile::kSmooth);
   const auto m = measured(scene);
   ASSERT_TRUE(m.ok()) << m.failure().code;
   EXPECT_EQ(m->kind, PictureKind::kPhoto);
@@ -62,12 +61,9 @@ TEST(Photo, TakenForAScanItIsRefused) {
 
 TEST(Photo, IsRefusedForTheRightReason) {
   const std::vector<std::pair<std::string, std::string>> expected = {
-      {"reject-blurred-focus-6px", "too-blurred"},
-      {"reject-too-oblique-48deg", "too-oblique"},
-      {"reject-glare-strip-middle", "glare"},
-      {"reject-target-cut-off-one-side", "target-cut-off"},
-      {"reject-underexposed-25", "under-exposed"},
-      {"reject-sheet-not-flat-middle-up-4", "sheet-not-flat"},
+      {"reject-blurred-focus-6px", "too-blurred"}, {"reject-too-oblique-48deg", "too-oblique"},
+      {"reject-glare-strip-middle", "glare"},      {"reject-target-cut-off-one-side", "target-cut-off"},
+      {"reject-underexposed-25", "under-exposed"}, {"reject-sheet-not-flat-middle-up-4", "sheet-not-flat"},
       {"reject-two-strips-1", "two-strips"}};
   int seen = 0;
   for (const RejectScene& reject : reject_photo_scenes())

@@ -30,7 +30,8 @@ TEST(Strips, NoneIsMixedUpAndAllAreTold) {
     // The very same pixels without the other strips: the search may find a slightly other outline, no more.
     const Trial alone = run_alone(made, trial.trial_strips.front());
     ASSERT_TRUE(alone.refused.empty()) << alone.refused;
-    EXPECT_NEAR(trial.trials.front().error, alone.error, std::max(trial.trials.front().u, alone.u)) << "seed " << seed;
+    EXPECT_NEAR(trial.trials.front().error, alone.error, std::max(trial.trials.front().u, alone.u))
+        << "seed " << seed;
   }
   EXPECT_GT(open, 1) << "nothing was there to be told";
   EXPECT_GE(attributed, 0.95 * (strips - open));
