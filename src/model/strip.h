@@ -40,8 +40,7 @@ struct EdgeTrace {
   std::vector<double> line_px;  // the scan lines' coordinate
   std::vector<EdgePoint> points[2];
   int lines_per_point = 1;
-  double blur_px[2] = {0, 0};    // of the edges, standard deviation across
-  double beside_px[2] = {0, 0};  // how far away another line runs that was traced with the edge, 0: none
+  double blur_px[2] = {0, 0};  // of the edges, standard deviation across
 };
 
 }  // namespace tapersight

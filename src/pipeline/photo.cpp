@@ -6,9 +6,10 @@
 
 #include "base/text.h"
 #include "edges/choose_border.h"
+#include "edges/line_beside.h"
 #include "edges/raised_strip.h"
 #include "edges/region_view.h"
-#include "edges/trace_arrises.h"
+#include "edges/trace_edges.h"
 
 namespace tapersight {
 namespace {
@@ -21,9 +22,9 @@ constexpr double kLeastSeen = 0.8;             // of the fiducials
 constexpr double kMostClipped = 0.5;           // of what should be paper
 constexpr double kMostGlare = 0.03;            // of the channel in plain white
 constexpr double kAllSeen = 0.94;              // of the fiducials, when nothing lies on them
-constexpr double kBesideShare = 0.05;  // of the distance of a line that runs beside an edge, end to end
-constexpr double kMostUTaper = 5e-4;   // 4 thou over 7.5 in: a result that helps nobody
-constexpr double kFigureShare = 1.5;   // end to end, found on the synthetic wood of src/synth
+constexpr double kBesideReachBlurs = 8;        // how far beside an edge another line matters
+constexpr double kMostUTaper = 5e-4;           // 4 thou over 7.5 in: a result that helps nobody
+constexpr double kFigureShare = 1.5;           // end to end, found on the synthetic wood of src/synth
 // Left out, fiducials of flat sheets were predicted to 0.003 mm; a bulge of this size at one end forges about
 // 1 thou over 7.5 in.
 constexpr double kMostLeftOutMm = 0.015;
@@ -218,12 +219,24 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
           "Move the lamp, or turn sheet and strip until the shine is gone; make the picture darker."};
     sides.push_back(std::move(side));
   }
-  m.trace = trace_arrises(lines, sides[0].path, sides[1].path, options.target_blur_px);
+  TraceOptions trace;
+  trace.px_per_mm = options.px_per_mm;
+  double beside_px = 0;
+  for (int k = 0; k < 2; ++k) {
+    trace.blur_px[k] = options.target_blur_px;
+    const auto beside = find_line_beside(lines, sides[k].path, options.target_blur_px,
+                                         kBesideReachBlurs * options.target_blur_px + 4);
+    if (!beside) continue;
+    trace.beside[k] = *beside;
+    sides[k].path.shift(beside->edge_px, beside->edge_lean_px);
+    beside_px = std::hypot(beside_px, beside->u_lean_px);
+  }
+  m.trace = trace_edges(lines, sides[0].path, sides[1].path, trace);
+  fit.beside_mm = beside_px / options.px_per_mm;
+
   const double rough[2] = {uneven_step(m.trace.points[0]), uneven_step(m.trace.points[1])};
   fit.figure_px = std::hypot(
       kFigurePx, kFigureShare * std::hypot(rough[0] * m.trace.blur_px[0], rough[1] * m.trace.blur_px[1]));
-  const double beside = std::max(m.trace.beside_px[0], m.trace.beside_px[1]);
-  fit.doubled_mm = kBesideShare * beside * fit.pixel_mm;
   Result<StripMeasurement> strip = measure_strip(m.trace, m.map, m.outline, fit);
   if (strip && strip->u_taper > kMostUTaper)
     return Failure{
