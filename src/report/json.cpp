@@ -34,6 +34,7 @@ ordered_json options_json(const MeasurementReport& report) {
   } else {
     out["bar_x_mm"] = number(options.bar_x_mm);
     out["bar_y_mm"] = number(options.bar_y_mm);
+    out["thickness_mm"] = number(options.thickness_mm);
   }
   return out;
 }
