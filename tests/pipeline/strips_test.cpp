@@ -61,7 +61,7 @@ TEST(Strips, TheMapInterpolatesAcrossTheWideChannel) {
     const auto m = measure_picture(scan.image, {}, {});
     ASSERT_TRUE(m.ok()) << m.failure().text;
     EXPECT_EQ(m->layout->id, "a4-wide");
-    EXPECT_LT(m->map.sigma_mm, 0.006) << "left-out error";
+    EXPECT_LT(m->map.sigma_mm(), 0.006) << "left-out error";
     EXPECT_NEAR(m->strip.taper, scan.truth.strips[0].taper, 3 * m->strip.u_taper) << x;
     // Places in the middle of the channel, 70 mm from the nearest fiducial: to a hundredth of a millimetre.
     for (const double y : {60.0, 150.0, 240.0}) {
