@@ -297,7 +297,10 @@ Result<Calibration> calibrate(const cv::Mat& grey, const FoundSheet& sheet, std:
   if (plane.ok() ? plane->left_out_rms_px > kUsualLeftOutPx * fine : sheet.saddles.size() >= 40) {
     CameraFit fit = camera();
     const double left_out_px = plane.ok() ? plane->left_out_rms_px : kMostLeftOutPx * fine;
-    if (looks_like_photo(fit, *sheet.layout, left_out_px / sheet.px_per_mm))
+    // Of a sheet that is mostly hidden only perspective tells.
+    const bool hidden = !plane.ok() && plane.failure().code == "target-covered";
+    if (looks_like_photo(fit, *sheet.layout, left_out_px / sheet.px_per_mm) &&
+        (!hidden || perspective_of(fit.view, *sheet.layout) > kPerspective))
       return as_photo(grey, sheet, std::move(fit));
   }
   if (sheet.px_per_mm < kLeastPxPerMm && sheet.saddles.size() >= 40 && !states_its_scale(sheet, dpi) &&
