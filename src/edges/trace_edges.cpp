@@ -5,7 +5,10 @@
 #include <cmath>
 #include <optional>
 
+#include "edges/face_figure.h"
+#include "edges/place_fit.h"
 #include "imaging/blurred_step.h"
+#include "numeric/descriptive.h"
 
 namespace tapersight {
 namespace {
@@ -14,6 +17,7 @@ struct GroupFit {
   double shift_px = 0;  // of the edge from the path, inward
   double sigma_px = 0;
   double contrast = 0;
+  double noise = 0;    // rms of the residuals, light
   double blur_px = 0;  // only from fit_with_blur
 };
 
@@ -21,86 +25,105 @@ struct Group {
   const ScanLines* lines;
   const SidePath* path;
   int first, count;  // scan lines
-  int half;          // the window's half width, px
-  double inner;      // and how far it reaches inward of the edge, px
 };
 
-// Calls `row` with the place (px inward of the edge) and the light of every pixel of the window; returns
-// false when the window leaves the picture.
-template <typename Row>
-bool visit(const Group& g, double shift, Row&& row) {
-  for (int line = g.first; line < g.first + g.count; ++line) {
-    const double at = g.path->place(line) + g.path->inward() * shift;
-    const int middle = static_cast<int>(std::lround(at));
-    if (middle - g.half < 0 || middle + g.half >= g.lines->places()) return false;
-    for (int k = -g.half; k <= g.half; ++k) {
-      const int place = middle + k;
-      const double x = (place - at) * g.path->inward();
-      if (x <= g.inner) row(x, g.lines->light(line, place));
-    }
-  }
-  return true;
-}
+// How the edge of one side looks, the same on all its scan lines.
+struct EdgeShape {
+  BlurredStep step;
+  LineBeside beside;
+  BlurredStep beside_step;
 
-// Place and levels with the blur given. `start`: where the window lies at first, px inward from the path.
-std::optional<GroupFit> fit_group(const Group& g, const BlurredStep& edge, double start) {
+  // The light at x px inward of the edge, which lies `shift` px inward of the path: 0 on the ground, 1 on the
+  // face.
+  double value(double x, double shift) const {
+    if (beside.part == 0) return step.value(x);
+    return (1 - beside.part) * step.value(x) +
+           beside.part * beside_step.value(x + std::max(0.0, shift + beside.gap_px));
+  }
+};
+
+// Place and levels, all else given. `start`: where the window lies at first, px inward from the path.
+std::optional<GroupFit> fit_group(const Group& g, const EdgeShape& shape, const PlaceEstimator& estimator,
+                                  double start) {
+  const FitWindow window = estimator.window();
+  const int n = window.samples();
   double shift = start;
   double low = 0;
   double step = 0;
-  Eigen::Matrix3d normal;
   double cost = 0;
-  int samples = 0;
+  double gain = 0;  // squared sum of what the residuals do to the place
   bool settled = false;
-  for (int pass = 0; pass < 8; ++pass) {
-    normal.setZero();
-    Eigen::Vector3d right = Eigen::Vector3d::Zero();
-    cost = 0;
-    samples = 0;
-    const bool levels_only = pass == 0;
-    const bool whole = visit(g, shift, [&](double x, double light) {
-      const double e = edge.value(x);
-      const double r = light - low - step * e;
-      const Eigen::Vector3d j(1, e, levels_only ? 0 : -step * edge.slope(x));
-      normal.noalias() += j * j.transpose();
-      right += r * j;
-      cost += r * r;
-      ++samples;
-    });
-    if (!whole) return std::nullopt;
-    if (levels_only) normal(2, 2) = 1;
-    const Eigen::Vector3d d = normal.ldlt().solve(right);
+  for (int pass = 0; pass < 8 && !settled; ++pass) {
+    Eigen::Vector3d d = Eigen::Vector3d::Zero();
+    cost = gain = 0;
+    for (int line = g.first; line < g.first + g.count; ++line) {
+      const double at = g.path->place(line) + g.path->inward() * shift;
+      const int way = static_cast<int>(g.path->inward());
+      const int first = static_cast<int>(std::lround(at)) - way * window.outward_px;
+      const int last = first + way * (n - 1);
+      if (std::min(first, last) < 0 || std::max(first, last) >= g.lines->places()) return std::nullopt;
+      const double x0 = (first - at) * way;
+      const PlaceOperator& rows = estimator.at(x0);
+      for (int i = 0; i < n; ++i) {
+        const double r = g.lines->light(line, first + way * i) - low - step * shape.value(x0 + i, shift);
+        d += r * rows.col(i);
+        gain += rows(2, i) * rows(2, i);
+        cost += r * r;
+      }
+    }
+    d /= g.count;
     if (!d.allFinite()) return std::nullopt;
     low += d[0];
     step += d[1];
-    if (levels_only) continue;
-    const double move = std::clamp(d[2], -1.2, 1.2);
+    if (pass == 0 && std::abs(d[2]) > 0.8 * std::abs(step)) continue;  // levels first, far from the edge
+    const double move = std::clamp(d[2] / step, -1.0, 1.0);
+    if (!std::isfinite(move)) return std::nullopt;
     shift += move;
-    if (std::abs(shift - start) > g.half) return std::nullopt;
-    settled = std::abs(move) < 2e-3;
-    if (settled) break;
+    if (std::abs(shift - start) > window.outward_px) return std::nullopt;
+    settled = pass > 0 && std::abs(move) < 2e-3;
   }
+  const int samples = n * g.count;
   if (!settled || samples <= 3) return std::nullopt;
   GroupFit fit;
   fit.shift_px = shift;
   fit.contrast = step;
-  fit.sigma_px = std::sqrt(cost / (samples - 3) * normal.inverse()(2, 2));
+  fit.noise = std::sqrt(cost / (samples - 3));
+  fit.sigma_px = fit.noise * std::sqrt(gain) / g.count / std::abs(step);
   return fit;
 }
 
-// The same with the blur free; only used to learn the blur.
-std::optional<GroupFit> fit_with_blur(const Group& g, double blur, double start) {
+// Calls `row` with the place (px inward of the edge) and the light of every pixel within `half` px; returns
+// false when the window leaves the picture.
+template <typename Row>
+bool visit(const Group& g, int half, double shift, Row&& row) {
+  for (int line = g.first; line < g.first + g.count; ++line) {
+    const double at = g.path->place(line) + g.path->inward() * shift;
+    const int middle = static_cast<int>(std::lround(at));
+    if (middle - half < 0 || middle + half >= g.lines->places()) return false;
+    for (int place = middle - half; place <= middle + half; ++place)
+      row((place - at) * g.path->inward(), g.lines->light(line, place));
+  }
+  return true;
+}
+
+// Place, levels and blur; only used to learn the blur.
+std::optional<GroupFit> fit_with_blur(const Group& g, int half, double blur, const LineBeside& beside) {
   GroupFit fit;
   fit.blur_px = blur;
-  double shift = start;
   double low = 0;
   double step = 0;
   for (int pass = 0; pass < 10; ++pass) {
     Eigen::Matrix4d normal = Eigen::Matrix4d::Zero();
     Eigen::Vector4d right = Eigen::Vector4d::Zero();
-    const bool whole = visit(g, shift, [&](double x, double light) {
+    const bool whole = visit(g, half, fit.shift_px, [&](double x, double light) {
       const BlurredStep::Exact e = BlurredStep::exact(x, fit.blur_px);
-      const double r = light - low - step * e.value;
-      Eigen::Vector4d j(1, e.value, -step * e.slope, step * e.by_blur);
+      const double own = 1 - beside.part;
+      const double outer = beside.part == 0 || beside.gap_px + fit.shift_px <= 0
+                               ? e.value
+                               : BlurredStep::exact(x + fit.shift_px + beside.gap_px, beside.blur_px).value;
+      const double value = own * e.value + beside.part * outer;
+      const double r = light - low - step * value;
+      Eigen::Vector4d j(1, value, -step * own * e.slope, step * own * e.by_blur);
       if (pass == 0) j.tail<2>().setZero();
       normal.noalias() += j * j.transpose();
       right += r * j;
@@ -111,96 +134,135 @@ std::optional<GroupFit> fit_with_blur(const Group& g, double blur, double start)
     if (!d.allFinite()) return std::nullopt;
     low += d[0];
     step += d[1];
-    shift += std::clamp(d[2], -1.0, 1.0);
-    fit.blur_px = std::clamp(fit.blur_px + std::clamp(d[3], -0.3, 0.3), 0.2, 1.0 * g.half);
-    if (std::abs(shift - start) > g.half) return std::nullopt;
+    fit.shift_px += std::clamp(d[2], -1.0, 1.0);
+    fit.blur_px = std::clamp(fit.blur_px + std::clamp(d[3], -0.3, 0.3), 0.2, 1.0 * half);
+    if (std::abs(fit.shift_px) > half) return std::nullopt;
   }
-  fit.shift_px = shift;
   fit.contrast = step;
   return fit;
 }
 
-double median_of(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
-// Outward the window reaches well into the even ground. Inward lies wood: its fibres run along the edge for
-// centimetres, and what they do to the fit is not averaged out, so the narrow window ends just inside the
-// edge; the wide one is for pictures whose noise matters more than the wood's figure.
-struct Window {
-  int half;
-  double inner;
-};
-
-Window narrow_window(double blur) {
-  return {std::max(3, static_cast<int>(std::ceil(3.2 * blur + 1))), 0.6 + 0.7 * blur};
-}
-Window wide_window(double blur) {
-  const int half = std::max(3, static_cast<int>(std::ceil(2.6 * blur + 1)));
-  return {half, half + 1.0};
-}
-
-constexpr double kNoisySigmaPx = 0.12;  // of one scan line's place, above which the wide window may be better
-
 // The edge's blur: the median over up to 120 groups spread along it.
-double learn_blur(const ScanLines& lines, const SidePath& path, double blur, int per_group) {
+double learn_blur(const ScanLines& lines, const SidePath& path, double blur, int per_group,
+                  const FoundLineBeside& beside) {
   for (int pass = 0; pass < 2; ++pass) {
     std::vector<double> blurs;
+    const int half = std::max(3, static_cast<int>(std::ceil(2.6 * blur + 1))) + 1;
     const int total = path.last_line() - path.first_line() + 1;
     const int step = std::max(per_group, total / 120);
     for (int line = path.first_line() + total / 20; line + per_group <= path.last_line() - total / 20;
-         line += step) {
-      const Window w = wide_window(blur);
-      const Group g{&lines, &path, line, per_group, w.half + 1, w.inner + 1};
-      if (const auto fit = fit_with_blur(g, blur, 0)) blurs.push_back(fit->blur_px);
-    }
+         line += step)
+      if (const auto fit =
+              fit_with_blur({&lines, &path, line, per_group}, half, blur, beside.at(path.along(line))))
+        blurs.push_back(fit->blur_px);
     if (blurs.size() < 10) return blur;
-    blur = std::clamp(median_of(std::move(blurs)), 0.25, 12.0);
+    blur = std::clamp(median(std::move(blurs)), 0.25, 12.0);
   }
   return blur;
 }
 
-// Median uncertainty of a single scan line's place, px; far too large when most fits fail.
-double line_sigma(const ScanLines& lines, const SidePath& path, const BlurredStep& edge, Window window) {
-  std::vector<double> sigmas;
-  std::size_t failed = 0;
-  const int total = path.last_line() - path.first_line() + 1;
-  const int step = std::max(1, total / 200);
-  for (int line = path.first_line() + total / 20; line <= path.last_line() - total / 20; line += step) {
-    if (const auto fit = fit_group({&lines, &path, line, 1, window.half, window.inner}, edge, 0))
-      sigmas.push_back(fit->sigma_px);
-    else
-      ++failed;
-  }
-  if (sigmas.size() < 10) return 10;
-  return median_of(std::move(sigmas)) * (failed > sigmas.size() ? 3 : 1);
+FitWindow window_for(double blur) {
+  return {std::max(3, static_cast<int>(std::ceil(3.2 * blur + 1))),
+          static_cast<int>(std::ceil(2.5 * blur)) + 2};
 }
 
-struct SidePlan {
-  Window window;
-  double sigma_px;
+// Of single scan lines spread along the side; medians.
+struct LineQuality {
+  double sigma_px = 10;  // of a line's place; far too large when most fits fail
+  double noise = 0, step = 0;
 };
 
-SidePlan plan_side(const ScanLines& lines, const SidePath& path, const BlurredStep& edge) {
-  const SidePlan narrow{narrow_window(edge.blur_px()),
-                        line_sigma(lines, path, edge, narrow_window(edge.blur_px()))};
-  if (narrow.sigma_px < kNoisySigmaPx) return narrow;
-  const SidePlan wide{wide_window(edge.blur_px()),
-                      line_sigma(lines, path, edge, wide_window(edge.blur_px()))};
-  return wide.sigma_px < 0.7 * narrow.sigma_px ? wide : narrow;
+LineQuality line_quality(const ScanLines& lines, const SidePath& path, const EdgeShape& shape,
+                         const PlaceEstimator& estimator) {
+  std::vector<double> sigmas, noises, steps;
+  std::size_t failed = 0;
+  const int total = path.last_line() - path.first_line() + 1;
+  const int stride = std::max(1, total / 200);
+  for (int line = path.first_line() + total / 20; line <= path.last_line() - total / 20; line += stride) {
+    const auto fit = fit_group({&lines, &path, line, 1}, shape, estimator, 0);
+    if (!fit) {
+      ++failed;
+      continue;
+    }
+    sigmas.push_back(fit->sigma_px);
+    noises.push_back(fit->noise);
+    steps.push_back(std::abs(fit->contrast));
+  }
+  LineQuality q;
+  if (sigmas.size() < 10) return q;
+  q.sigma_px = median(sigmas) * (failed > sigmas.size() ? 3 : 1);
+  q.noise = median(noises);
+  q.step = median(steps);
+  return q;
 }
 
-void trace_side(const ScanLines& lines, const SidePath& path, const BlurredStep& edge, Window window,
-                int per_group, int first, std::vector<EdgePoint>& points) {
-  const int half = window.half;
+constexpr double kFibreMm = 0.12;  // correlation length of the wood's tone across the grain, of that order
+constexpr double kFaceMm = 3;      // how far behind the edge its figure is looked at
+// More lines share a figure than this, but the more weight is put on the blur's far tail, the more its exact
+// form and the picture's compression matter.
+constexpr double kMostCoherentLines = 16;
+
+// An edge with another line beside it changes along the strip: it is taken in pieces.
+constexpr int kPieces = 48;
+
+struct Piece {
+  EdgeShape shape;
+  PlaceEstimator estimator;
+};
+
+struct SidePlan {
+  std::vector<Piece> pieces;  // one, or kPieces from the first line to the last
+  double line_sigma_px = 10;
+
+  const Piece& at(double along) const {
+    const auto n = static_cast<double>(pieces.size());
+    return pieces[static_cast<std::size_t>(std::clamp((along + 1) / 2 * n, 0.0, n - 1))];
+  }
+};
+
+EdgeShape shape_of(double blur, const LineBeside& beside) {
+  // A band of no width: the wall is hidden behind the face.
+  const bool hidden = beside.part == 0 || beside.gap_px <= 0;
+  return {BlurredStep(blur), hidden ? LineBeside{} : beside, BlurredStep(hidden ? 1 : beside.blur_px)};
+}
+
+SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, double px_per_mm,
+                   const FoundLineBeside& beside) {
+  const EdgeShape shape = shape_of(blur, beside.at(0));
+  const FitWindow window = window_for(blur);
+  const PlaceEstimator first(shape.step, window, {}, shape.beside);
+  const LineQuality seen = line_quality(lines, path, shape, first);
+  Disturbance disturbance;
+  disturbance.figure_px = std::max(0.5, kFibreMm * px_per_mm);
+  if (seen.step > 0) {
+    const FaceFigure figure = measure_figure(lines, path, blur, seen.noise, disturbance.figure_px,
+                                             static_cast<int>(std::ceil(kFaceMm * px_per_mm)));
+    disturbance.noise = seen.noise / seen.step;
+    disturbance.figure = figure.light / seen.step;
+    disturbance.coherent_lines = std::min(figure.coherent_lines, kMostCoherentLines);
+  }
+  SidePlan plan;
+  const int pieces = beside.part == 0 ? 1 : kPieces;
+  for (int i = 0; i < pieces; ++i) {
+    EdgeShape here = shape_of(blur, beside.at((2.0 * i + 1) / pieces - 1));
+    PlaceEstimator estimator(here.step, window, disturbance, here.beside);
+    plan.pieces.push_back({std::move(here), std::move(estimator)});
+  }
+  const Piece& middle = plan.at(0);
+  plan.line_sigma_px = line_quality(lines, path, middle.shape, middle.estimator).sigma_px;
+  return plan;
+}
+
+void trace_side(const ScanLines& lines, const SidePath& path, const SidePlan& plan, int per_group, int first,
+                std::vector<EdgePoint>& points) {
+  const double most_start = 0.7 * plan.at(0).estimator.window().outward_px;
   double start = 0;
   for (std::size_t i = 0; i < points.size(); ++i) {
     const int line = first + static_cast<int>(i) * per_group;
-    const Group g{&lines, &path, line, per_group, half, window.inner};
-    auto fit = fit_group(g, edge, start);
-    if (!fit && start != 0) fit = fit_group(g, edge, 0);
+    const Group g{&lines, &path, line, per_group};
+    const Piece& here = plan.at(path.along(line));
+    auto fit = fit_group(g, here.shape, here.estimator, start);
+    if (!fit && start != 0) fit = fit_group(g, here.shape, here.estimator, 0);
     EdgePoint& p = points[i];
     if (!fit) {
       start = 0;
@@ -212,14 +274,14 @@ void trace_side(const ScanLines& lines, const SidePath& path, const BlurredStep&
     p.contrast = fit->contrast;
     p.valid = true;
     // The next window follows a rough edge, but comes back to the path from a chip.
-    start = std::clamp(0.8 * fit->shift_px, -0.7 * half, 0.7 * half);
+    start = std::clamp(0.8 * fit->shift_px, -most_start, most_start);
   }
   // A fit whose contrast is far from the edge's own has locked on something else.
   std::vector<double> contrasts;
   for (const EdgePoint& p : points)
     if (p.valid) contrasts.push_back(p.contrast);
   if (contrasts.empty()) return;
-  const double usual = median_of(std::move(contrasts));
+  const double usual = median(std::move(contrasts));
   for (EdgePoint& p : points)
     if (p.valid && (p.contrast / usual < 0.3 || p.contrast / usual > 3)) p.valid = false;
 }
@@ -232,13 +294,12 @@ EdgeTrace trace_edges(const ScanLines& lines, const SidePath& side_0, const Side
   EdgeTrace trace;
   const int first = std::max(side_0.first_line(), side_1.first_line());
   const int last = std::min(side_0.last_line(), side_1.last_line());
-  std::vector<BlurredStep> edges;
   std::vector<SidePlan> plans;
   for (int k = 0; k < 2; ++k) {
-    trace.blur_px[k] = learn_blur(lines, *sides[k], options.blur_px[k], 2);
-    edges.emplace_back(trace.blur_px[k]);
-    plans.push_back(plan_side(lines, *sides[k], edges.back()));
-    const double needed = std::ceil(std::pow(plans.back().sigma_px / options.aim_sigma_px, 2));
+    const FoundLineBeside& beside = options.beside[k];
+    trace.blur_px[k] = learn_blur(lines, *sides[k], options.blur_px[k], 2, beside);
+    plans.push_back(plan_side(lines, *sides[k], trace.blur_px[k], options.px_per_mm, beside));
+    const double needed = std::ceil(std::pow(plans.back().line_sigma_px / options.aim_sigma_px, 2));
     trace.lines_per_point = std::max(
         trace.lines_per_point, static_cast<int>(std::min(needed, static_cast<double>(options.most_lines))));
   }
@@ -248,7 +309,7 @@ EdgeTrace trace_edges(const ScanLines& lines, const SidePath& side_0, const Side
   for (int k = 0; k < 2; ++k) {
     trace.points[k].resize(static_cast<std::size_t>(groups));
     const auto i = static_cast<std::size_t>(k);
-    trace_side(lines, *sides[k], edges[i], plans[i].window, trace.lines_per_point, first, trace.points[k]);
+    trace_side(lines, *sides[k], plans[i], trace.lines_per_point, first, trace.points[k]);
   }
   return trace;
 }

@@ -1,5 +1,6 @@
 // The strip's two long edges, place by place, to a small part of a pixel.
 #pragma once
+#include "edges/line_beside.h"
 #include "edges/scan_lines.h"
 
 namespace tapersight {
@@ -8,6 +9,8 @@ struct TraceOptions {
   double aim_sigma_px = 0.25;  // neighbouring scan lines are fitted together until a place is about this good
   int most_lines = 24;         //   but never more than these
   double blur_px[2] = {1, 1};  // start value for each side
+  double px_per_mm = 12;
+  FoundLineBeside beside[2];  // a second line close outside a side, if there is one
 };
 
 // For each group of scan lines between the ends: least squares of a blurred step (imaging/blurred_step.h) in

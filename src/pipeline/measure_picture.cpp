@@ -6,6 +6,7 @@
 #include "base/text.h"
 #include "edges/choose_border.h"
 #include "edges/find_strip.h"
+#include "edges/line_beside.h"
 #include "edges/trace_edges.h"
 #include "numeric/student_t.h"
 #include "pipeline/measure_strips.h"
@@ -93,20 +94,9 @@ double doubled_mm(const PictureMeasurement& m, const StripMeasurement& strip, do
   return widest;
 }
 
-// A sharp line just outside the edge: a narrow strip of side wall or shadow, whose border reaches into the
-// edge's window. Edges beside such a band were up to 0.06 mm off over the strip's length, on the synthetic
-// scans.
-constexpr double kNarrowBandMm = 0.03;
-
-bool narrow_band_beside(const BorderChoice& border, double px_per_mm, double sheet_blur_px) {
-  for (const BorderCandidate& other : border.others) {
-    const double outside_mm = (border.edge.offset_px - other.offset_px) / px_per_mm;
-    if (outside_mm > 0 && outside_mm < 0.9 && other.blur_px < 2 * sheet_blur_px + 0.5 &&
-        std::abs(other.step) > 0.1 * std::abs(border.edge.step))
-      return true;
-  }
-  return false;
-}
+// A line further outside than this lies beyond what the edge's fit looks at.
+constexpr double kBesideReachBlurs = 8;
+constexpr double kBesideToTellMm = 0.003;  // uncertainty over half the strip that is worth a warning
 
 // The stages from the outline on, the same with and without target.
 Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, double sheet_blur_px,
@@ -123,6 +113,7 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   const double px_per_mm = std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
   std::vector<SideChoice> sides;
   TraceOptions trace_options;
+  double beside_px = 0;
   for (int side = 0; side < 2; ++side) {
     Result<SideChoice> choice = choose_side(lines, m.map, m.outline, side, px_per_mm, sheet_blur_px);
     if (!choice) return choice.failure();
@@ -131,22 +122,29 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
                      "Turn the scanner's automatic brightness off, or make the picture darker."};
     trace_options.blur_px[side] =
         std::max(0.4, std::min(choice->border.edge.blur_px, 1.5 * sheet_blur_px + 0.5));
+    if (const auto beside =
+            find_line_beside(lines, choice->path, sheet_blur_px, kBesideReachBlurs * sheet_blur_px + 4)) {
+      trace_options.beside[side] = *beside;
+      choice->path.shift(beside->edge_px, beside->edge_lean_px);
+      trace_options.blur_px[side] = sheet_blur_px;
+      beside_px = std::hypot(beside_px, beside->u_lean_px);
+    }
     sides.push_back(std::move(*choice));
   }
+  trace_options.px_per_mm = px_per_mm;
   m.trace = trace_edges(lines, sides[0].path, sides[1].path, trace_options);
+  fit_options.beside_mm = beside_px / px_per_mm;
   Result<StripMeasurement> strip = measure_strip(m.trace, m.map, m.outline, fit_options);
   if (!strip) return strip;
   fit_options.doubled_mm = doubled_mm(m, *strip, sheet_blur_px, px_per_mm);
-  for (const SideChoice& side : sides)
-    if (narrow_band_beside(side.border, px_per_mm, sheet_blur_px))
-      fit_options.doubled_mm = std::max(fit_options.doubled_mm, kNarrowBandMm);
-  if (!(fit_options.doubled_mm > 0)) return strip;
-  m.warnings.push_back(
-      {"edge-doubled",
-       "The strip's side or a narrow shadow runs into a long edge or lies close beside it,"
-       " and the interval is widened for that; press the strip flat on the glass and lay it over the "
-       "middle of the glass, or well away from it, for a sharper result."});
-  return measure_strip(m.trace, m.map, m.outline, fit_options);
+  if (fit_options.doubled_mm > 0) strip = measure_strip(m.trace, m.map, m.outline, fit_options);
+  if (fit_options.doubled_mm > 0 || fit_options.beside_mm > kBesideToTellMm)
+    m.warnings.push_back(
+        {"edge-doubled",
+         "The strip's side or a narrow shadow runs into a long edge or lies close beside it,"
+         " and the interval is widened for that; press the strip flat on the glass and lay it over the "
+         "middle of the glass, or well away from it, for a sharper result."});
+  return strip;
 }
 
 void warn_of_bow(PictureMeasurement& m) {

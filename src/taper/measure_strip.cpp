@@ -315,6 +315,9 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const PlaneMap& m
     m.budget.push_back(
         {"carriage", u, kInfiniteDof, "the carriage's unevenness; lay the strip along its way"});
   }
+  if (options.beside_mm > 0)
+    m.budget.push_back({"line-beside", 2 * options.beside_mm / (c.fence - c.far), kInfiniteDof,
+                        "a side wall or shadow close beside the edge, fitted with it"});
   if (options.doubled_mm > 0)
     m.budget.push_back({"edge-doubled", options.doubled_mm / (c.fence - c.far), kInfiniteDof,
                         "a narrow side wall or shadow that runs into the edge"});

@@ -62,9 +62,10 @@ struct StripFitOptions {
   double spread_mm = 0.4;         // what is left out with each such residual on both sides
   double least_part_used = 0.6;   // of the length between the margins
   double most_bow_mm = 1.0;       // more is a broken strip or not a strip's edge
-  double doubled_mm = 0;          // how far apart two lines may be that were traced as one edge
-  double scale_u = 0.003;         // relative standard uncertainty of lengths across the strip
-  double ratio_u = 0.0005;        //   and of the ratio of the scales across and along
+  double beside_mm = 0;     // standard uncertainty, over half the strip, of lines fitted beside the edges
+  double doubled_mm = 0;    // how far apart two lines may be that were traced as one edge
+  double scale_u = 0.003;   // relative standard uncertainty of lengths across the strip
+  double ratio_u = 0.0005;  //   and of the ratio of the scales across and along
 };
 
 // How much the scale along the sensor changes from place to place on an uncalibrated lens scanner: halves of

@@ -1,0 +1,261 @@
+#include "edges/line_beside.h"
+
+#include <Eigen/Dense>
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <vector>
+
+#include "imaging/blurred_step.h"
+
+namespace tapersight {
+namespace {
+
+constexpr int kSegments = 24;
+constexpr double kBinPx = 0.5;
+// An edge on the glass is as sharp as the printed sheet; roughness within a segment widens it a little.
+constexpr double kWidened = 1.07;
+constexpr double kMostBlurRatio = 1.25;
+constexpr double kClearlyBetter = 0.6;  // mean squares of two steps over one, to believe in two
+
+struct Sample {
+  double x;      // px inward of the path
+  double light;  // mean over a bin
+};
+
+struct Segment {
+  double along;  // -1 .. +1
+  std::vector<Sample> samples;
+};
+
+std::vector<Segment> profiles_of(const ScanLines& lines, const SidePath& path, double outward,
+                                 double inward) {
+  const auto bins = static_cast<std::size_t>(std::ceil((outward + inward) / kBinPx));
+  const int total = path.last_line() - path.first_line() + 1;
+  std::vector<Segment> segments;
+  for (int s = 0; s < kSegments; ++s) {
+    std::vector<double> sum_x(bins, 0), sum_light(bins, 0), count(bins, 0);
+    const int first = path.first_line() + s * total / kSegments;
+    const int end = path.first_line() + (s + 1) * total / kSegments;
+    for (int line = first; line < end; ++line) {
+      const double at = path.place(line);
+      const int from = static_cast<int>(std::ceil(at - (path.inward() > 0 ? outward : inward)));
+      const int to = static_cast<int>(std::floor(at + (path.inward() > 0 ? inward : outward)));
+      for (int place = std::max(0, from); place <= std::min(lines.places() - 1, to); ++place) {
+        const double x = (place - at) * path.inward();
+        const auto bin = static_cast<std::size_t>((x + outward) / kBinPx);
+        if (bin >= bins) continue;
+        sum_x[bin] += x;
+        sum_light[bin] += lines.light(line, place);
+        count[bin] += 1;
+      }
+    }
+    Segment segment{(2.0 * s + 1) / kSegments - 1, {}};
+    for (std::size_t b = 0; b < bins; ++b)
+      if (count[b] >= 3) segment.samples.push_back({sum_x[b] / count[b], sum_light[b] / count[b]});
+    segments.push_back(std::move(segment));
+  }
+  return segments;
+}
+
+// Parameters of the shape; the levels are linear and projected out.
+enum { kOffset, kLean, kBlur, kPart, kGap, kGapLean, kOuterBlur, kParameters };
+using Shape = std::array<double, kParameters>;
+
+struct Problem {
+  const std::vector<Segment>* segments;
+  double inward_px;  // samples further inward than this behind the edge are the wood's own business
+  int parameters;    // 3: one step; 7: two
+  int samples() const {
+    int n = 0;
+    for (const Segment& s : *segments) n += static_cast<int>(s.samples.size());
+    return n;
+  }
+};
+
+struct Linearised {
+  Eigen::MatrixXd normal;
+  Eigen::VectorXd right;
+  double cost = 0;
+  int used = 0;
+};
+
+// The shape's light (ground 0, face 1) and its derivatives.
+double shape_at(const Shape& p, double along, double x, int parameters, double* by) {
+  const double inner_x = x - p[kOffset] - p[kLean] * along;
+  const BlurredStep::Exact inner = BlurredStep::exact(inner_x, p[kBlur]);
+  const double part = parameters > 3 ? p[kPart] : 0;
+  by[kOffset] = -(1 - part) * inner.slope;
+  by[kLean] = by[kOffset] * along;
+  by[kBlur] = (1 - part) * inner.by_blur;
+  if (parameters == 3) return inner.value;
+  // The band between the two lines cannot be narrower than nothing.
+  const double gap = p[kGap] + p[kGapLean] * along;
+  const double outer_x = gap > 0 ? inner_x + gap : inner_x;
+  const BlurredStep::Exact outer = BlurredStep::exact(outer_x, gap > 0 ? p[kOuterBlur] : p[kBlur]);
+  by[kPart] = outer.value - inner.value;
+  by[kOffset] -= part * outer.slope;
+  by[kLean] = by[kOffset] * along;
+  by[kGap] = gap > 0 ? part * outer.slope : 0;
+  by[kGapLean] = by[kGap] * along;
+  by[kOuterBlur] = gap > 0 ? part * outer.by_blur : 0;
+  if (gap <= 0) by[kBlur] += part * outer.by_blur;
+  return (1 - part) * inner.value + part * outer.value;
+}
+
+Linearised linearise(const Problem& problem, const Shape& p) {
+  const int m = problem.parameters;
+  Linearised out{Eigen::MatrixXd::Zero(m, m), Eigen::VectorXd::Zero(m), 0, 0};
+  for (const Segment& segment : *problem.segments) {
+    std::vector<Sample> samples;
+    const double end = p[kOffset] + p[kLean] * segment.along + problem.inward_px;
+    for (const Sample& s : segment.samples)
+      if (s.x <= end) samples.push_back(s);
+    const auto n = static_cast<Eigen::Index>(samples.size());
+    if (n < 6) continue;
+    Eigen::MatrixX2d levels(n, 2);
+    Eigen::MatrixXd by(n, m);
+    Eigen::VectorXd light(n);
+    std::array<double, kParameters> d{};
+    for (Eigen::Index i = 0; i < n; ++i) {
+      const Sample& s = samples[static_cast<std::size_t>(i)];
+      levels.row(i) << 1, shape_at(p, segment.along, s.x, m, d.data());
+      for (int k = 0; k < m; ++k) by(i, k) = d[static_cast<std::size_t>(k)];
+      light[i] = s.light;
+    }
+    const Eigen::Matrix2d inverse = (levels.transpose() * levels).inverse();
+    const Eigen::Vector2d fitted = inverse * (levels.transpose() * light);
+    if (!fitted.allFinite()) continue;
+    by *= fitted[1];
+    by -= levels * (inverse * (levels.transpose() * by));
+    const Eigen::VectorXd r = light - levels * fitted;
+    out.normal += by.transpose() * by;
+    out.right += by.transpose() * r;
+    out.cost += r.squaredNorm();
+    out.used += static_cast<int>(n) - 2;
+  }
+  return out;
+}
+
+Shape moved(const Problem& problem, const Shape& p, const Eigen::VectorXd& d, double blur) {
+  Shape next = p;
+  for (int k = 0; k < problem.parameters; ++k) next[static_cast<std::size_t>(k)] += d[k];
+  next[kBlur] = std::clamp(next[kBlur], 0.6 * blur, problem.parameters > 3 ? 1.8 * blur + 0.3 : 6 * blur);
+  next[kPart] = std::clamp(next[kPart], -1.5, 2.5);
+  next[kOuterBlur] = std::clamp(next[kOuterBlur], 0.6 * blur, 12 * blur);
+  return next;
+}
+
+struct Fit {
+  Shape shape;
+  Linearised last;
+};
+
+// Levenberg and Marquardt, damped by the diagonal.
+Fit fit_shape(const Problem& problem, Shape p, double blur) {
+  Linearised now = linearise(problem, p);
+  double damping = 1e-3;
+  for (int pass = 0; pass < 40 && damping < 1e6; ++pass) {
+    Eigen::MatrixXd normal = now.normal;
+    normal.diagonal() *= 1 + damping;
+    normal.diagonal().array() += 1e-12;
+    const Eigen::VectorXd d = normal.ldlt().solve(now.right);
+    if (!d.allFinite()) break;
+    const Shape next = moved(problem, p, d, blur);
+    Linearised there = linearise(problem, next);
+    if (there.cost < now.cost) {
+      const bool done = now.cost - there.cost < 1e-5 * now.cost;
+      p = next;
+      now = std::move(there);
+      damping = std::max(1e-6, damping / 5);
+      if (done) break;
+    } else {
+      damping *= 6;
+    }
+  }
+  return {p, std::move(now)};
+}
+
+// Standard uncertainty of the lean with everything free, less what it has with the second line known.
+double lean_from_second_line(const Linearised& l, double blur) {
+  // Profiles of one segment share its wood: far fewer of the samples are independent.
+  constexpr double kShared = 4;
+  const double variance = kShared * l.cost / std::max(1, l.used - kParameters);
+  Eigen::MatrixXd normal = l.normal;
+  // What is not seen at all is still not known worse than this.
+  normal(kGap, kGap) += variance / (9 * blur * blur);
+  normal(kGapLean, kGapLean) += variance / (4 * blur * blur);
+  normal(kOuterBlur, kOuterBlur) += variance / (blur * blur);
+  normal(kPart, kPart) += variance;
+  const Eigen::MatrixXd all = normal.ldlt().solve(Eigen::MatrixXd::Identity(kParameters, kParameters));
+  const Eigen::Matrix3d alone = normal.topLeftCorner<3, 3>().inverse();
+  return std::sqrt(std::max(0.0, variance * (all(kLean, kLean) - alone(kLean, kLean))));
+}
+
+// Mean square over the same samples, so that one and two steps can be compared.
+double mean_square(const Linearised& l) {
+  return l.used > 0 ? l.cost / l.used : 1e9;
+}
+
+// The best of several starts. inner: the path lies on the outer of the two lines.
+std::optional<Fit> fit_two(const std::vector<Segment>& segments, const Fit& single, double blur,
+                           double inward, double reach, bool inner) {
+  const Problem two{&segments, inward, kParameters};
+  std::optional<Fit> best;
+  for (double gap = (inner ? 1.5 : 0.8) * blur; gap < reach - blur; gap *= 1.7)
+    for (const double lean : {-0.5, 0.5})
+      for (const double part : {0.3, 1.25}) {
+        if (!inner && part > 1) continue;
+        const double at = inner ? gap : 0;
+        const Shape start{single.shape[kOffset] + at,
+                          single.shape[kLean] + (inner ? lean * gap : 0),
+                          blur,
+                          part,
+                          gap,
+                          lean * gap,
+                          1.3 * blur};
+        Fit fit = fit_shape(two, start, blur);
+        if (!best || mean_square(fit.last) < mean_square(best->last)) best = std::move(fit);
+      }
+  return best;
+}
+
+// Two lines, the inner one as sharp as what lies on the glass, and apart somewhere along the strip.
+bool believable(const Fit& fit, const std::vector<Segment>& segments, double inward, double blur) {
+  const Shape& p = fit.shape;
+  if (p[kBlur] > kMostBlurRatio * blur || p[kOuterBlur] < 0.8 * blur) return false;
+  if (std::abs(1 - p[kPart]) < 0.08 || std::abs(p[kPart]) < 0.04) return false;
+  if (p[kGap] + std::abs(p[kGapLean]) < blur) return false;
+  // One step over the same samples.
+  const Problem same{&segments, inward + std::max(0.0, p[kOffset]), 3};
+  return mean_square(fit.last) < kClearlyBetter * mean_square(fit_shape(same, {0, 0, blur}, blur).last);
+}
+
+}  // namespace
+
+std::optional<FoundLineBeside> find_line_beside(const ScanLines& lines, const SidePath& path, double blur_px,
+                                                double reach_px) {
+  const double inward = 1.5 * blur_px + 1;
+  const std::vector<Segment> segments = profiles_of(lines, path, reach_px, inward + reach_px);
+  const Fit single = fit_shape({&segments, inward, 3}, {0, 0, blur_px}, blur_px);
+  if (single.shape[kBlur] < kWidened * blur_px) return std::nullopt;
+  std::optional<Fit> best;
+  for (const bool inner : {false, true}) {
+    const auto fit = fit_two(segments, single, blur_px, inward, reach_px, inner);
+    if (!fit || !believable(*fit, segments, inward, blur_px)) continue;
+    if (!best || mean_square(fit->last) < mean_square(best->last)) best = fit;
+  }
+  if (!best) return std::nullopt;
+  const Shape& p = best->shape;
+  FoundLineBeside found;
+  found.edge_px = p[kOffset];
+  found.edge_lean_px = p[kLean];
+  found.part = p[kPart];
+  found.gap_px = p[kGap];
+  found.gap_lean_px = p[kGapLean];
+  found.blur_px = p[kOuterBlur];
+  found.u_lean_px = lean_from_second_line(best->last, blur_px);
+  return found;
+}
+
+}  // namespace tapersight

@@ -1,0 +1,75 @@
+#include "edges/place_fit.h"
+
+#include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
+
+namespace tapersight {
+namespace {
+
+constexpr int kPhases = 16;
+constexpr double kFinePx = 0.125;  // the face is divided this finely
+
+double x0_of(const FitWindow& window, int phase) {
+  return -window.outward_px - 0.5 + (phase + 0.5) / kPhases;
+}
+
+// Covariance of the samples that a face of unit standard deviation causes: it is blurred and ends at the
+// edge.
+Eigen::MatrixXd figure_covariance(double x0, int samples, double blur, double correlation_px) {
+  const int cells = static_cast<int>(std::ceil((x0 + samples + 4 * blur + 1) / kFinePx));
+  Eigen::MatrixXd response(samples, cells);
+  for (int i = 0; i < samples; ++i)
+    for (int c = 0; c < cells; ++c)
+      response(i, c) = kFinePx * BlurredStep::exact(x0 + i - (c + 0.5) * kFinePx, blur).slope;
+  Eigen::MatrixXd correlated(samples, cells);  // response * C, C(a, b) = decay^|a - b|, by two passes
+  const double decay = std::exp(-kFinePx / correlation_px);
+  Eigen::VectorXd left = Eigen::VectorXd::Zero(samples);
+  for (int c = 0; c < cells; ++c) {
+    left = decay * left + response.col(c);
+    correlated.col(c) = left;
+  }
+  Eigen::VectorXd right = Eigen::VectorXd::Zero(samples);
+  for (int c = cells - 1; c >= 0; --c) {
+    correlated.col(c) += right;
+    right = decay * (right + response.col(c));
+  }
+  return correlated * response.transpose();
+}
+
+}  // namespace
+
+PlaceEstimator::PlaceEstimator(const BlurredStep& edge, FitWindow window, const Disturbance& disturbance,
+                               const LineBeside& beside)
+    : window_(window) {
+  const int n = window.samples();
+  const double noise = std::max(disturbance.noise, 1e-3);
+  double variance = 0;
+  for (int phase = 0; phase < kPhases; ++phase) {
+    const double x0 = x0_of(window, phase);
+    const Eigen::MatrixXd figure = disturbance.figure * disturbance.figure *
+                                   figure_covariance(x0, n, edge.blur_px(), disturbance.figure_px);
+    Eigen::MatrixXd covariance = figure;
+    covariance.diagonal().array() += noise * noise / std::max(1.0, disturbance.coherent_lines);
+    Eigen::MatrixX3d model(n, 3);
+    for (int i = 0; i < n; ++i) {
+      const double x = x0 + i;
+      const double other = beside.part == 0 ? 0 : BlurredStep::exact(x + beside.gap_px, beside.blur_px).value;
+      model.row(i) << 1, (1 - beside.part) * edge.value(x) + beside.part * other,
+          -(1 - beside.part) * edge.slope(x);
+    }
+    const Eigen::MatrixX3d weighted = covariance.ldlt().solve(model);
+    const Eigen::Matrix3d normal = model.transpose() * weighted;
+    operators_.emplace_back(normal.ldlt().solve(weighted.transpose()));
+    const auto place = operators_.back().row(2);
+    variance += (place * figure * place.transpose()).value() / kPhases;
+  }
+  figure_px_ = std::sqrt(variance);
+}
+
+const PlaceOperator& PlaceEstimator::at(double x0) const {
+  const auto phase = static_cast<int>(std::floor((x0 + window_.outward_px + 0.5) * kPhases));
+  return operators_[static_cast<std::size_t>(std::clamp(phase, 0, kPhases - 1))];
+}
+
+}  // namespace tapersight
