@@ -93,8 +93,9 @@ double shared_slope(const Profiles& p, double offset, double lean) {
     values[n++] =
         i < 0 || i >= p.size ? 0 : p.slope[static_cast<std::size_t>(s)][static_cast<std::size_t>(i)];
   }
-  std::sort(values, values + n);
+  std::nth_element(values, values + n / 3, values + n);
   const double low = values[n / 3];
+  std::nth_element(values + n / 3, values + (n - 1 - n / 3), values + n);
   const double high = values[n - 1 - n / 3];
   if (low > 0) return low;
   return high < 0 ? high : 0;

@@ -14,6 +14,8 @@ using Vector7 = Eigen::Matrix<double, 7, 1>;
 using Matrix7 = Eigen::Matrix<double, 7, 7>;
 using Jacobian = Eigen::Matrix<double, Eigen::Dynamic, 7>;
 
+constexpr double kSettledPx = 1e-3;  // the next step would be far smaller yet: convergence is quadratic
+
 struct Sample {
   double u, v, light;  // relative to the window's centre pixel
 };
@@ -111,7 +113,7 @@ std::optional<SaddleFit> fit_saddle(const cv::Mat& grey, const SaddleGuess& gues
       p = next;
       now = then;
       lambda = std::max(lambda / 10, 1e-9);
-      if (step.head<2>().norm() < 1e-4 || gain < 1e-7) break;
+      if (step.head<2>().norm() < kSettledPx || gain < 1e-7) break;
     } else {
       lambda *= 10;
       if (lambda > 1e6) break;

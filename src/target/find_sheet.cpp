@@ -80,14 +80,17 @@ SeenTag seen_tag(int id, const std::vector<cv::Point2f>& corners, const Reduced&
   return tag;
 }
 
+// Windows of the adaptive threshold: a wide one does on an even picture, a narrow one helps with shadows.
+enum class Look { kQuick, kThorough };
+
 // `tags`, when wanted, gets the tags that were seen as well.
-std::vector<SeenMarker> see_markers(const Reduced& reduced, std::vector<SeenTag>* tags = nullptr) {
+std::vector<SeenMarker> see_markers(const Reduced& reduced, Look look, std::vector<SeenTag>* tags = nullptr) {
   const auto dictionary = cv::aruco::getPredefinedDictionary(cv::aruco::DICT_5X5_1000);
   const auto parameters = cv::aruco::DetectorParameters::create();
   parameters->cornerRefinementMethod = cv::aruco::CORNER_REFINE_NONE;
   parameters->minMarkerPerimeterRate = 0.02;
   parameters->maxMarkerPerimeterRate = 0.5;
-  parameters->adaptiveThreshWinSizeMin = 7;
+  parameters->adaptiveThreshWinSizeMin = look == Look::kQuick ? 23 : 7;
   parameters->adaptiveThreshWinSizeMax = 23;
   parameters->adaptiveThreshWinSizeStep = 16;
   parameters->errorCorrectionRate = 0.4;
@@ -116,6 +119,12 @@ void keep_one_layout(std::vector<SeenMarker>& seen) {
   seen.erase(std::remove_if(seen.begin(), seen.end(),
                             [&](const SeenMarker& m) { return m.layout->markers.front().id != best->first; }),
              seen.end());
+}
+
+// Nothing more to see: every marker of a sheet for one strip. A wide sheet has tags on it besides.
+bool all_seen(const std::vector<SeenMarker>& seen) {
+  const SheetLayout& layout = *seen.front().layout;
+  return layout.kind == Channel::kOneStrip && seen.size() >= layout.markers.size();
 }
 
 // A rough picture_from_sheet homography from the markers' corners (which wander with blur by half a pixel or
@@ -261,7 +270,7 @@ Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, std::size_t marke
             "Turn the scanner's automatic brightness off, or make the picture brighter."};
   cv::Mat mirrored;
   cv::flip(reduced, mirrored, 1);
-  if (see_markers({mirrored, 1}).size() >= 4)
+  if (see_markers({mirrored, 1}, Look::kThorough).size() >= 4)
     return {"target-mirrored", "The picture is mirrored.", "Save it without mirroring it."};
   if (markers_seen > 0)
     return {"target-covered", "Too little of the printed sheet can be seen.",
@@ -286,9 +295,12 @@ Result<FoundSheet> find_sheet(const cv::Mat& grey) {
     if (long_side > 1800 && std::max(grey.cols, grey.rows) < 2400) break;
     reduced = reduce_to(grey, long_side);
     if (first.grey.empty()) first = reduced;
-    tags.clear();
-    seen = see_markers(reduced, &tags);
-    keep_one_layout(seen);
+    for (const Look look : {Look::kQuick, Look::kThorough}) {
+      tags.clear();
+      seen = see_markers(reduced, look, &tags);
+      keep_one_layout(seen);
+      if (!seen.empty() && all_seen(seen)) break;
+    }
     int agreeing = 0;
     h = rough_homography(seen, 3.0 * reduced.scale, &agreeing);
     if (h && agreeing >= 6) break;
