@@ -13,6 +13,7 @@ namespace {
 
 constexpr int kSegments = 24;
 constexpr double kBinPx = 0.5;
+constexpr double kTornEnds = 0.02;  // of the length, not looked at
 // An edge on the glass is as sharp as the printed sheet; roughness within a segment widens it a little.
 constexpr double kWidened = 1.07;
 constexpr double kMostBlurRatio = 1.25;
@@ -31,12 +32,14 @@ struct Segment {
 std::vector<Segment> profiles_of(const ScanLines& lines, const SidePath& path, double outward,
                                  double inward) {
   const auto bins = static_cast<std::size_t>(std::ceil((outward + inward) / kBinPx));
-  const int total = path.last_line() - path.first_line() + 1;
+  const int all = path.last_line() - path.first_line() + 1;
+  const int torn = static_cast<int>(kTornEnds * all);
+  const int total = all - 2 * torn;
   std::vector<Segment> segments;
   for (int s = 0; s < kSegments; ++s) {
     std::vector<double> sum_x(bins, 0), sum_light(bins, 0), count(bins, 0);
-    const int first = path.first_line() + s * total / kSegments;
-    const int end = path.first_line() + (s + 1) * total / kSegments;
+    const int first = path.first_line() + torn + s * total / kSegments;
+    const int end = path.first_line() + torn + (s + 1) * total / kSegments;
     for (int line = first; line < end; ++line) {
       const double at = path.place(line);
       const int from = static_cast<int>(std::ceil(at - (path.inward() > 0 ? outward : inward)));
@@ -50,7 +53,7 @@ std::vector<Segment> profiles_of(const ScanLines& lines, const SidePath& path, d
         count[bin] += 1;
       }
     }
-    Segment segment{(2.0 * s + 1) / kSegments - 1, {}};
+    Segment segment{path.along((first + end - 1) / 2.0), {}};
     for (std::size_t b = 0; b < bins; ++b)
       if (count[b] >= 3) segment.samples.push_back({sum_x[b] / count[b], sum_light[b] / count[b]});
     segments.push_back(std::move(segment));
