@@ -22,7 +22,7 @@ std::string capital(std::string sentence) {
   return sentence;
 }
 
-ClassRow row_of(const ClassResult& r) {
+ClassRow row_of(const ClassResult& r, const std::map<std::string, Jpeg>& thumbnails) {
   ClassRow row;
   row.bench = r.bench ? std::to_string(*r.bench) : "not named: " + r.picture;
   if (!r.group.empty()) row.bench = r.group + " " + row.bench;
@@ -30,6 +30,11 @@ ClassRow row_of(const ClassResult& r) {
   row.picture = r.picture;
   row.standing = standing_of(r);
   row.page_file = r.overlay;
+  if (const auto small = thumbnails.find(r.thumbnail); small != thumbnails.end()) {
+    row.thumbnail_jpeg = small->second.bytes;
+    row.thumbnail_width_px = small->second.width_px;
+    row.thumbnail_height_px = small->second.height_px;
+  }
   if (row.standing != Standing::kNotMeasured) {
     row.error = r.error;
     row.U = r.error_U;
@@ -75,7 +80,7 @@ std::string class_page(const std::vector<ClassResult>& results, const ClassNotes
   };
   std::stable_sort(ordered.begin(), ordered.end(),
                    [&](const ClassResult* a, const ClassResult* b) { return key(a) < key(b); });
-  for (const ClassResult* r : ordered) sheet.rows.push_back(row_of(*r));
+  for (const ClassResult* r : ordered) sheet.rows.push_back(row_of(*r, options.thumbnails));
   for (const int bench : missing_benches(results, notes.all_benches)) {
     ClassRow row;
     row.bench = std::to_string(bench);

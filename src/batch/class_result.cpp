@@ -167,6 +167,7 @@ std::string result_json(const ResultLine& line) {
     out["reason"] = {
         {"code", line.reason->code}, {"text", line.reason->text}, {"remedy", line.reason->remedy}};
   out["overlay"] = line.overlay.empty() ? ordered_json(nullptr) : ordered_json(line.overlay);
+  out["thumbnail"] = line.thumbnail.empty() ? ordered_json(nullptr) : ordered_json(line.thumbnail);
   out["measurement"] = nullptr;
   if (line.report != nullptr) out["measurement"] = ordered_json::parse(measurement_json(*line.report));
   out["bench_twice"] = false;
@@ -189,6 +190,7 @@ Result<ClassResult> read_result_line(const std::string& text) {
     result.student = text_or_empty(json.at("student"));
     result.named_by = text_or_empty(json.at("named_by"));
     result.overlay = text_or_empty(json.at("overlay"));
+    result.thumbnail = text_or_empty(json.at("thumbnail"));
     const ordered_json& reason = json.at("reason");
     if (!reason.is_null())
       result.reason = Failure{reason.at("code").get<std::string>(), reason.at("text").get<std::string>(),

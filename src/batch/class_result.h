@@ -10,6 +10,7 @@
 //   status      "measured" or "reported"
 //   reason      {code, text, remedy} when reported
 //   overlay     the overlay's file, from the results' folder; or null
+//   thumbnail   of a strip or picture that was not measured: the picture made small, likewise; or null
 //   measurement the measurement, schema tapersight.measurement.v1; or null
 //   bench_twice true when another line has the same bench: which of them counts is not for the program to say
 #pragma once
@@ -34,7 +35,7 @@ struct ResultLine {
   std::string student;  // of the roster, may be empty
   NamedBy named_by = NamedBy::kNothing;
   std::optional<Failure> reason;
-  std::string overlay;                        // empty: none
+  std::string overlay, thumbnail;             // empty: none
   const MeasurementReport* report = nullptr;  // set when measured
 };
 std::string result_json(const ResultLine& line);  // one line, without its end
@@ -51,7 +52,7 @@ struct CaliperFinding {
 // A line read back: what summary and table need of it.
 struct ClassResult {
   std::string json;  // the line itself
-  std::string group, picture, student, named_by, overlay;
+  std::string group, picture, student, named_by, overlay, thumbnail;
   int strip = 0;
   std::optional<int> bench;
   std::optional<Failure> reason;

@@ -32,7 +32,8 @@ std::vector<ClassResult> parsed(const LogEntry& entry) {
 std::vector<std::string> overlays_of(const LogEntry& entry) {
   std::vector<std::string> names;
   for (const ClassResult& result : parsed(entry))
-    if (!result.overlay.empty()) names.push_back(result.overlay);
+    for (const std::string* name : {&result.overlay, &result.thumbnail})
+      if (!name->empty()) names.push_back(*name);
   return names;
 }
 
@@ -223,15 +224,17 @@ Result<std::vector<ClassResult>> merge_results(const std::vector<std::string>& f
       if (!result)
         return Failure{result.failure().code, "\"" + file + "\" holds a line that is no result of a batch.",
                        result.failure().remedy};
-      if (!result->overlay.empty()) {
-        auto json = nlohmann::ordered_json::parse(result->json);
-        result->overlay = (from / result->overlay)
-                              .lexically_normal()
-                              .lexically_relative(fs::absolute(folder, error).lexically_normal())
-                              .generic_string();
-        json["overlay"] = result->overlay;
-        result->json = json.dump();
-      }
+      auto json = nlohmann::ordered_json::parse(result->json);
+      for (const auto& [field, name] :
+           {std::pair{"overlay", &result->overlay}, std::pair{"thumbnail", &result->thumbnail}})
+        if (!name->empty()) {
+          *name = (from / *name)
+                      .lexically_normal()
+                      .lexically_relative(fs::absolute(folder, error).lexically_normal())
+                      .generic_string();
+          json[field] = *name;
+        }
+      result->json = json.dump();
       all.push_back(std::move(*result));
     }
   }

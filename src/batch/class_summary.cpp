@@ -28,9 +28,13 @@ std::string named(const ClassResult& r) {
   return r.group.empty() ? name : r.group + ", " + name;
 }
 
+std::string with_U(const ClassResult& r, double error) {
+  return r.units == Units::kInch ? per_inch_with_uncertainty(error, r.error_U)
+                                 : mm_per_m_with_uncertainty(error, r.error_U);
+}
+
 std::string error_text(const ClassResult& r) {
-  return r.units == Units::kInch ? per_inch_with_uncertainty(r.error, r.error_U)
-                                 : mm_per_m_with_uncertainty(r.error, r.error_U);
+  return with_U(r, r.error);
 }
 
 std::string error_text(double rad, Units units) {
@@ -41,7 +45,7 @@ std::string adjust_sentence(const ClassResult& r) {
   if (!r.move_mm)
     return "the fence is turned " +
            (r.sense == "clockwise" ? std::string("clockwise") : "counter-clockwise") + " by " +
-           error_text(r) + "; with the pivot distance in the roster the move would be told.";
+           with_U(r, std::abs(r.error)) + "; with the pivot distance in the roster the move would be told.";
   return "move the " + r.move_end + " end of the fence " +
          length_with_uncertainty(*r.move_mm, r.move_U_mm.value_or(0), r.units) + " " +
          (r.move_toward == "operator" ? "toward the operator" : r.move_toward) + "." +

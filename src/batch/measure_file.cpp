@@ -4,6 +4,7 @@
 
 #include "base/files.h"
 #include "batch/class_result.h"
+#include "batch/thumbnails.h"
 #include "imaging/picture.h"
 #include "pipeline/measure_strips.h"
 #include "report/caliper_report.h"
@@ -19,17 +20,21 @@ class PictureLines {
       : file_(file), setup_(setup), out_folder_(out_folder), by_name_(bench_of_file_name(file.name)) {}
 
   // What is the matter with the picture as a whole.
-  void report_picture(const Failure& failure) {
+  void report_picture(const Failure& failure, const std::string& thumbnail = {}) {
     ResultLine line = line_of(0);
     name_by_file(line);
     line.reason = failure;
+    line.thumbnail = thumbnail;
     add(line);
   }
 
+  // Measures and reports every strip; a failure to write is returned.
   std::optional<Failure> strips(const Picture& picture) {
     auto measured = measure_strips(picture.grey, picture.dpi_u, picture.dpi_v, setup_.options);
     if (!measured) {
-      report_picture(measured.failure());
+      const auto thumbnail = write_thumbnail(picture.grey, file_.name, out_folder_);
+      if (!thumbnail) return thumbnail.failure();
+      report_picture(measured.failure(), *thumbnail);
       return std::nullopt;
     }
     const bool only_one = measured->strips.size() == 1 && measured->tags.empty();
@@ -101,6 +106,14 @@ class PictureLines {
     return std::nullopt;
   }
 
+  std::optional<Failure> report_strip(const Picture& picture, ResultLine line) {
+    const auto thumbnail = write_thumbnail(picture.grey, file_.name, out_folder_);
+    if (!thumbnail) return thumbnail.failure();
+    line.thumbnail = *thumbnail;
+    add(std::move(line));
+    return std::nullopt;
+  }
+
   std::optional<Failure> one_strip(const Picture& picture, StripOnSheet& strip, int number, bool only_one) {
     ResultLine line = line_of(number);
     line.reason = name_strip(strip, only_one, line);
@@ -109,15 +122,11 @@ class PictureLines {
       line.reason =
           Failure{"not-in-roster", "Bench " + std::to_string(*line.bench) + " is not in the roster.",
                   "Add it, or correct the tag or the file's name."};
-    if (line.reason) {
-      add(line);
-      return std::nullopt;
-    }
+    if (line.reason) return report_strip(picture, std::move(line));
     MeasurementReport report = report_of(picture, std::move(strip), setup_.benches.at(*line.bench));
     if (!report.measurement) {
       line.reason = report.measurement.failure();
-      add(line);
-      return std::nullopt;
+      return report_strip(picture, std::move(line));
     }
     line.report = &report;
     line.overlay = std::string(kOverlayFolder) + "/" +

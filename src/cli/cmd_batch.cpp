@@ -12,6 +12,7 @@
 #include "batch/class_run.h"
 #include "batch/class_summary.h"
 #include "batch/settled.h"
+#include "batch/thumbnails.h"
 #include "cli/bar_options.h"
 #include "cli/class_options.h"
 #include "cli/command.h"
@@ -75,6 +76,7 @@ std::optional<Failure> write_page(const std::vector<ClassResult>& results, const
   page.program_version = kProgramVersion;
   page.units = resolved.units;
   page.cut_length_mm = resolved.cut_length_mm;
+  page.thumbnails = read_thumbnails(options.out, results);
   return put_out(options.out + "/class.html", class_page(results, notes, page));
 }
 

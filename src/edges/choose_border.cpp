@@ -54,16 +54,14 @@ Profiles mean_profiles(const ScanLines& lines, const SidePath& path, const Borde
   const int total = path.last_line() - first + 1;
   for (int line = first; line < first + total; ++line) {
     const int segment = static_cast<int>(static_cast<long long>(line - first) * kSegments / total);
-    const double start = path.place(line);
     auto& light = p.light[static_cast<std::size_t>(segment)];
     auto& number = count[static_cast<std::size_t>(segment)];
-    // Pixel by pixel: the pixel at `place` goes to the bin of its offset.
-    const int base = static_cast<int>(std::lround(start));
-    for (int k = -p.outward_px; k < p.size - p.outward_px; ++k) {
-      const int place = base + static_cast<int>(path.inward()) * k;
+    // A pixel goes to the bin of its offset, to the nearest pixel.
+    const int inward = static_cast<int>(path.inward());
+    const int outermost = cvRound(path.place(line)) - inward * p.outward_px;
+    for (int bin = 0; bin < p.size; ++bin) {
+      const int place = outermost + inward * bin;
       if (place < 0 || place >= lines.places()) continue;
-      const auto bin = static_cast<int>(std::lround((place - start) * path.inward())) + p.outward_px;
-      if (bin < 0 || bin >= p.size) continue;
       light[static_cast<std::size_t>(bin)] += lines.light(line, place);
       number[static_cast<std::size_t>(bin)] += 1;
     }
@@ -95,8 +93,9 @@ double shared_slope(const Profiles& p, double offset, double lean) {
     values[n++] =
         i < 0 || i >= p.size ? 0 : p.slope[static_cast<std::size_t>(s)][static_cast<std::size_t>(i)];
   }
-  std::sort(values, values + n);
+  std::nth_element(values, values + n / 3, values + n);
   const double low = values[n / 3];
+  std::nth_element(values + n / 3, values + (n - 1 - n / 3), values + n);
   const double high = values[n - 1 - n / 3];
   if (low > 0) return low;
   return high < 0 ? high : 0;

@@ -10,6 +10,8 @@ namespace {
 
 using Vector6 = Eigen::Matrix<double, 6, 1>;
 
+constexpr int kStep = 3;  // between the places that the surface is fitted to, px
+
 Vector6 terms(const cv::Mat& code, int x, int y) {
   const double a = 2.0 * x / code.cols - 1;
   const double b = 2.0 * y / code.rows - 1;
@@ -49,8 +51,8 @@ Ground model_ground(const cv::Mat& code, const cv::Mat& sure, const cv::Mat& val
     Eigen::Matrix<double, 6, 6> normal = 1e-6 * Eigen::Matrix<double, 6, 6>::Identity();
     Vector6 right = Vector6::Zero();
     std::vector<double> errors;
-    for (int y = 0; y < code.rows; y += 2)
-      for (int x = 0; x < code.cols; x += 2) {
+    for (int y = 0; y < code.rows; y += kStep)
+      for (int x = 0; x < code.cols; x += kStep) {
         if (!valid.at<uchar>(y, x)) continue;
         const Vector6 t = terms(code, x, y);
         const double error = code.at<uchar>(y, x) - t.dot(surface);
@@ -73,10 +75,17 @@ Ground model_ground(const cv::Mat& code, const cv::Mat& sure, const cv::Mat& val
   Ground ground;
   ground.sigma = sigma;
   ground.code.create(code.size(), CV_32FC1);
-  for (int y = 0; y < code.rows; ++y)
-    for (int x = 0; x < code.cols; ++x)
-      ground.code.at<float>(y, x) =
-          static_cast<float>(std::clamp(terms(code, x, y).dot(surface), 0.0, 255.0));
+  for (int y = 0; y < code.rows; ++y) {
+    // Along a row the surface is a parabola.
+    const double b = 2.0 * y / code.rows - 1;
+    const double level = surface[0] + b * (surface[2] + b * surface[5]);
+    const double lean = surface[1] + b * surface[4];
+    auto* row = ground.code.ptr<float>(y);
+    for (int x = 0; x < code.cols; ++x) {
+      const double a = 2.0 * x / code.cols - 1;
+      row[x] = static_cast<float>(std::clamp(level + a * (lean + a * surface[3]), 0.0, 255.0));
+    }
+  }
   return ground;
 }
 

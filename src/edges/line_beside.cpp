@@ -13,6 +13,7 @@ namespace {
 
 constexpr int kSegments = 24;
 constexpr double kBinPx = 0.5;
+constexpr double kTornEnds = 0.02;  // of the length, not looked at
 // An edge on the glass is as sharp as the printed sheet; roughness within a segment widens it a little.
 constexpr double kWidened = 1.07;
 constexpr double kMostBlurRatio = 1.25;
@@ -31,12 +32,14 @@ struct Segment {
 std::vector<Segment> profiles_of(const ScanLines& lines, const SidePath& path, double outward,
                                  double inward) {
   const auto bins = static_cast<std::size_t>(std::ceil((outward + inward) / kBinPx));
-  const int total = path.last_line() - path.first_line() + 1;
+  const int all = path.last_line() - path.first_line() + 1;
+  const int torn = static_cast<int>(kTornEnds * all);
+  const int total = all - 2 * torn;
   std::vector<Segment> segments;
   for (int s = 0; s < kSegments; ++s) {
     std::vector<double> sum_x(bins, 0), sum_light(bins, 0), count(bins, 0);
-    const int first = path.first_line() + s * total / kSegments;
-    const int end = path.first_line() + (s + 1) * total / kSegments;
+    const int first = path.first_line() + torn + s * total / kSegments;
+    const int end = path.first_line() + torn + (s + 1) * total / kSegments;
     for (int line = first; line < end; ++line) {
       const double at = path.place(line);
       const int from = static_cast<int>(std::ceil(at - (path.inward() > 0 ? outward : inward)));
@@ -50,7 +53,7 @@ std::vector<Segment> profiles_of(const ScanLines& lines, const SidePath& path, d
         count[bin] += 1;
       }
     }
-    Segment segment{(2.0 * s + 1) / kSegments - 1, {}};
+    Segment segment{path.along((first + end - 1) / 2.0), {}};
     for (std::size_t b = 0; b < bins; ++b)
       if (count[b] >= 3) segment.samples.push_back({sum_x[b] / count[b], sum_light[b] / count[b]});
     segments.push_back(std::move(segment));
@@ -59,13 +62,14 @@ std::vector<Segment> profiles_of(const ScanLines& lines, const SidePath& path, d
 }
 
 // Parameters of the shape; the levels are linear and projected out.
-enum { kOffset, kLean, kBlur, kPart, kGap, kGapLean, kOuterBlur, kParameters };
+enum { kOffset, kLean, kBow, kBlur, kPart, kGap, kGapLean, kOuterBlur, kParameters };
+constexpr int kOneStep = kPart;  // the parameters of one step alone
 using Shape = std::array<double, kParameters>;
 
 struct Problem {
   const std::vector<Segment>* segments;
   double inward_px;  // samples further inward than this behind the edge are the wood's own business
-  int parameters;    // 3: one step; 7: two
+  int parameters;    // kOneStep, or kParameters for two
   int samples() const {
     int n = 0;
     for (const Segment& s : *segments) n += static_cast<int>(s.samples.size());
@@ -80,15 +84,25 @@ struct Linearised {
   int used = 0;
 };
 
+// A strip that has bent since it was cut takes its side wall with it.
+double bow_shape(double along) {
+  return 1.5 * along * along - 0.5;
+}
+
+double edge_at(const Shape& p, double along) {
+  return p[kOffset] + p[kLean] * along + p[kBow] * bow_shape(along);
+}
+
 // The shape's light (ground 0, face 1) and its derivatives.
 double shape_at(const Shape& p, double along, double x, int parameters, double* by) {
-  const double inner_x = x - p[kOffset] - p[kLean] * along;
+  const double inner_x = x - edge_at(p, along);
   const BlurredStep::Exact inner = BlurredStep::exact(inner_x, p[kBlur]);
-  const double part = parameters > 3 ? p[kPart] : 0;
+  const double part = parameters > kOneStep ? p[kPart] : 0;
   by[kOffset] = -(1 - part) * inner.slope;
   by[kLean] = by[kOffset] * along;
+  by[kBow] = by[kOffset] * bow_shape(along);
   by[kBlur] = (1 - part) * inner.by_blur;
-  if (parameters == 3) return inner.value;
+  if (parameters == kOneStep) return inner.value;
   // The band between the two lines cannot be narrower than nothing.
   const double gap = p[kGap] + p[kGapLean] * along;
   const double outer_x = gap > 0 ? inner_x + gap : inner_x;
@@ -96,6 +110,7 @@ double shape_at(const Shape& p, double along, double x, int parameters, double* 
   by[kPart] = outer.value - inner.value;
   by[kOffset] -= part * outer.slope;
   by[kLean] = by[kOffset] * along;
+  by[kBow] = by[kOffset] * bow_shape(along);
   by[kGap] = gap > 0 ? part * outer.slope : 0;
   by[kGapLean] = by[kGap] * along;
   by[kOuterBlur] = gap > 0 ? part * outer.by_blur : 0;
@@ -108,7 +123,7 @@ Linearised linearise(const Problem& problem, const Shape& p) {
   Linearised out{Eigen::MatrixXd::Zero(m, m), Eigen::VectorXd::Zero(m), 0, 0};
   for (const Segment& segment : *problem.segments) {
     std::vector<Sample> samples;
-    const double end = p[kOffset] + p[kLean] * segment.along + problem.inward_px;
+    const double end = edge_at(p, segment.along) + problem.inward_px;
     for (const Sample& s : segment.samples)
       if (s.x <= end) samples.push_back(s);
     const auto n = static_cast<Eigen::Index>(samples.size());
@@ -140,7 +155,8 @@ Linearised linearise(const Problem& problem, const Shape& p) {
 Shape moved(const Problem& problem, const Shape& p, const Eigen::VectorXd& d, double blur) {
   Shape next = p;
   for (int k = 0; k < problem.parameters; ++k) next[static_cast<std::size_t>(k)] += d[k];
-  next[kBlur] = std::clamp(next[kBlur], 0.6 * blur, problem.parameters > 3 ? 1.8 * blur + 0.3 : 6 * blur);
+  next[kBlur] =
+      std::clamp(next[kBlur], 0.6 * blur, problem.parameters > kOneStep ? 1.8 * blur + 0.3 : 6 * blur);
   next[kPart] = std::clamp(next[kPart], -1.5, 2.5);
   next[kOuterBlur] = std::clamp(next[kOuterBlur], 0.6 * blur, 12 * blur);
   return next;
@@ -188,7 +204,8 @@ double lean_from_second_line(const Linearised& l, double blur) {
   normal(kOuterBlur, kOuterBlur) += variance / (blur * blur);
   normal(kPart, kPart) += variance;
   const Eigen::MatrixXd all = normal.ldlt().solve(Eigen::MatrixXd::Identity(kParameters, kParameters));
-  const Eigen::Matrix3d alone = normal.topLeftCorner<3, 3>().inverse();
+  const Eigen::Matrix<double, kOneStep, kOneStep> alone =
+      normal.topLeftCorner<kOneStep, kOneStep>().inverse();
   return std::sqrt(std::max(0.0, variance * (all(kLean, kLean) - alone(kLean, kLean))));
 }
 
@@ -209,6 +226,7 @@ std::optional<Fit> fit_two(const std::vector<Segment>& segments, const Fit& sing
         const double at = inner ? gap : 0;
         const Shape start{single.shape[kOffset] + at,
                           single.shape[kLean] + (inner ? lean * gap : 0),
+                          single.shape[kBow],
                           blur,
                           part,
                           gap,
@@ -227,8 +245,8 @@ bool believable(const Fit& fit, const std::vector<Segment>& segments, double inw
   if (std::abs(1 - p[kPart]) < 0.08 || std::abs(p[kPart]) < 0.04) return false;
   if (p[kGap] + std::abs(p[kGapLean]) < blur) return false;
   // One step over the same samples.
-  const Problem same{&segments, inward + std::max(0.0, p[kOffset]), 3};
-  return mean_square(fit.last) < kClearlyBetter * mean_square(fit_shape(same, {0, 0, blur}, blur).last);
+  const Problem same{&segments, inward + std::max(0.0, p[kOffset]), kOneStep};
+  return mean_square(fit.last) < kClearlyBetter * mean_square(fit_shape(same, {0, 0, 0, blur}, blur).last);
 }
 
 }  // namespace
@@ -237,7 +255,7 @@ std::optional<FoundLineBeside> find_line_beside(const ScanLines& lines, const Si
                                                 double reach_px) {
   const double inward = 1.5 * blur_px + 1;
   const std::vector<Segment> segments = profiles_of(lines, path, reach_px, inward + reach_px);
-  const Fit single = fit_shape({&segments, inward, 3}, {0, 0, blur_px}, blur_px);
+  const Fit single = fit_shape({&segments, inward, kOneStep}, {0, 0, 0, blur_px}, blur_px);
   if (single.shape[kBlur] < kWidened * blur_px) return std::nullopt;
   std::optional<Fit> best;
   for (const bool inner : {false, true}) {
@@ -250,6 +268,7 @@ std::optional<FoundLineBeside> find_line_beside(const ScanLines& lines, const Si
   FoundLineBeside found;
   found.edge_px = p[kOffset];
   found.edge_lean_px = p[kLean];
+  found.edge_bow_px = p[kBow];
   found.part = p[kPart];
   found.gap_px = p[kGap];
   found.gap_lean_px = p[kGapLean];

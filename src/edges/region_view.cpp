@@ -4,6 +4,8 @@
 #include <cmath>
 #include <vector>
 
+#include "imaging/parallel.h"
+
 namespace tapersight {
 namespace {
 
@@ -35,29 +37,31 @@ RegionView view_region(const cv::Mat& grey, const SheetMap& map, const Eigen::Ve
       1 / (map.derivative(map.centre_px()).colwise().norm().mean() * RegionView::kPxPerMm);
   const int taps = std::clamp(static_cast<int>(std::lround(px_per_view)), 1, 4);
   const double step = px_per_view / taps;
-  for (int y = 0; y < height; ++y)
-    for (int x = 0; x < width; ++x) {
-      const int i = x / kGrid;
-      const int j = y / kGrid;
-      const double fx = static_cast<double>(x % kGrid) / kGrid;
-      const double fy = static_cast<double>(y % kGrid) / kGrid;
-      const Eigen::Vector2d* n = &node[static_cast<std::size_t>(j * nodes_x + i)];
-      const Eigen::Vector2d p =
-          (1 - fy) * ((1 - fx) * n[0] + fx * n[1]) + fy * ((1 - fx) * n[nodes_x] + fx * n[nodes_x + 1]);
-      int sum = 0;
-      int count = 0;
-      for (int b = 0; b < taps; ++b)
-        for (int a = 0; a < taps; ++a) {
-          const int u = static_cast<int>(std::lround(p.x() + (a - (taps - 1) / 2.0) * step));
-          const int v = static_cast<int>(std::lround(p.y() + (b - (taps - 1) / 2.0) * step));
-          if (u < 0 || v < 0 || u >= grey.cols || v >= grey.rows) continue;
-          sum += grey.at<uchar>(v, u);
-          ++count;
-        }
-      if (count < taps * taps) continue;
-      view.code.at<uchar>(y, x) = static_cast<uchar>((sum + count / 2) / count);
-      view.inside.at<uchar>(y, x) = 255;
-    }
+  in_parallel(nodes_y - 1, [&](int strip) {
+    for (int y = strip * kGrid; y < std::min(height, (strip + 1) * kGrid); ++y)
+      for (int x = 0; x < width; ++x) {
+        const int i = x / kGrid;
+        const int j = y / kGrid;
+        const double fx = static_cast<double>(x % kGrid) / kGrid;
+        const double fy = static_cast<double>(y % kGrid) / kGrid;
+        const Eigen::Vector2d* n = &node[static_cast<std::size_t>(j * nodes_x + i)];
+        const Eigen::Vector2d p =
+            (1 - fy) * ((1 - fx) * n[0] + fx * n[1]) + fy * ((1 - fx) * n[nodes_x] + fx * n[nodes_x + 1]);
+        int sum = 0;
+        int count = 0;
+        for (int b = 0; b < taps; ++b)
+          for (int a = 0; a < taps; ++a) {
+            const int u = cvRound(p.x() + (a - (taps - 1) / 2.0) * step);
+            const int v = cvRound(p.y() + (b - (taps - 1) / 2.0) * step);
+            if (u < 0 || v < 0 || u >= grey.cols || v >= grey.rows) continue;
+            sum += grey.at<uchar>(v, u);
+            ++count;
+          }
+        if (count < taps * taps) continue;
+        view.code.at<uchar>(y, x) = static_cast<uchar>((sum + count / 2) / count);
+        view.inside.at<uchar>(y, x) = 255;
+      }
+  });
   return view;
 }
 

@@ -40,9 +40,11 @@ double SidePath::place(double line) const {
   return place_[k] + f * (place_[k + 1] - place_[k]);
 }
 
-void SidePath::shift(double offset_px, double lean_px) {
-  for (std::size_t i = 0; i < line_.size(); ++i)
-    place_[i] += inward_ * (offset_px + lean_px * along(line_[i]));
+void SidePath::shift(double offset_px, double lean_px, double bow_px) {
+  for (std::size_t i = 0; i < line_.size(); ++i) {
+    const double t = along(line_[i]);
+    place_[i] += inward_ * (offset_px + lean_px * t + bow_px * (1.5 * t * t - 0.5));
+  }
 }
 
 }  // namespace tapersight

@@ -47,8 +47,8 @@ class SidePath {
   double along(double line) const {
     return (2.0 * line - first_ - last_) / static_cast<double>(std::max(1, last_ - first_));
   }
-  // The path moved inward by offset_px + lean_px * along(line).
-  void shift(double offset_px, double lean_px);
+  // The path moved inward by offset_px + lean_px * t + bow_px * (3 t^2 - 1) / 2, t = along(line).
+  void shift(double offset_px, double lean_px, double bow_px = 0);
 
  private:
   std::vector<double> line_, place_;

@@ -2,12 +2,14 @@
 
 #include <Eigen/Dense>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <optional>
 
 #include "edges/face_figure.h"
 #include "edges/place_fit.h"
 #include "imaging/blurred_step.h"
+#include "imaging/parallel.h"
 #include "numeric/descriptive.h"
 
 namespace tapersight {
@@ -294,23 +296,26 @@ EdgeTrace trace_edges(const ScanLines& lines, const SidePath& side_0, const Side
   EdgeTrace trace;
   const int first = std::max(side_0.first_line(), side_1.first_line());
   const int last = std::min(side_0.last_line(), side_1.last_line());
-  std::vector<SidePlan> plans;
-  for (int k = 0; k < 2; ++k) {
+  std::array<SidePlan, 2> plans;
+  in_parallel(2, [&](int k) {
     const FoundLineBeside& beside = options.beside[k];
     trace.blur_px[k] = learn_blur(lines, *sides[k], options.blur_px[k], 2, beside);
-    plans.push_back(plan_side(lines, *sides[k], trace.blur_px[k], options.px_per_mm, beside));
-    const double needed = std::ceil(std::pow(plans.back().line_sigma_px / options.aim_sigma_px, 2));
+    plans[static_cast<std::size_t>(k)] =
+        plan_side(lines, *sides[k], trace.blur_px[k], options.px_per_mm, beside);
+  });
+  for (const SidePlan& plan : plans) {
+    const double needed = std::ceil(std::pow(plan.line_sigma_px / options.aim_sigma_px, 2));
     trace.lines_per_point = std::max(
         trace.lines_per_point, static_cast<int>(std::min(needed, static_cast<double>(options.most_lines))));
   }
   const int groups = std::max(0, (last - first + 1) / trace.lines_per_point);
   for (int i = 0; i < groups; ++i)
     trace.line_px.push_back(first + i * trace.lines_per_point + (trace.lines_per_point - 1) / 2.0);
-  for (int k = 0; k < 2; ++k) {
+  in_parallel(2, [&](int k) {
     trace.points[k].resize(static_cast<std::size_t>(groups));
     const auto i = static_cast<std::size_t>(k);
     trace_side(lines, *sides[k], plans[i], trace.lines_per_point, first, trace.points[k]);
-  }
+  });
   return trace;
 }
 

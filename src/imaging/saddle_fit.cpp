@@ -12,6 +12,9 @@ namespace {
 
 using Vector7 = Eigen::Matrix<double, 7, 1>;
 using Matrix7 = Eigen::Matrix<double, 7, 7>;
+using Jacobian = Eigen::Matrix<double, Eigen::Dynamic, 7>;
+
+constexpr double kSettledPx = 1e-3;  // the next step would be far smaller yet: convergence is quadratic
 
 struct Sample {
   double u, v, light;  // relative to the window's centre pixel
@@ -39,14 +42,16 @@ struct Normal {
   double cost = 0;
 };
 
-Normal accumulate(const std::vector<Sample>& samples, const Vector7& p) {
-  Normal n;
+// `jacobian` and `residual`: room for a row per sample.
+Normal accumulate(const std::vector<Sample>& samples, const Vector7& p, Jacobian& jacobian,
+                  Eigen::VectorXd& residual) {
   const double c1 = std::cos(p[2]);
   const double s1 = std::sin(p[2]);
   const double c2 = std::cos(p[3]);
   const double s2 = std::sin(p[3]);
   const double inverse = 1 / (M_SQRT2 * p[4]);
   const double two_over_root_pi = M_2_SQRTPI;
+  Eigen::Index row = 0;
   for (const Sample& s : samples) {
     const double du = s.u - p[0];
     const double dv = s.v - p[1];
@@ -61,14 +66,15 @@ Normal accumulate(const std::vector<Sample>& samples, const Vector7& p) {
     const double e2 = std::abs(z2) > 4 ? std::copysign(1.0, z2) : std::erf(z2);
     const double g1 = std::abs(z1) > 4 ? 0 : two_over_root_pi * std::exp(-z1 * z1) * inverse * e2;
     const double g2 = std::abs(z2) > 4 ? 0 : two_over_root_pi * std::exp(-z2 * z2) * inverse * e1;
-    const double r = s.light - (p[5] + p[6] * e1 * e2);
-    Vector7 j;
-    j << p[6] * (g1 * s1 + g2 * s2), p[6] * (-g1 * c1 - g2 * c2), p[6] * g1 * -along_1, p[6] * g2 * -along_2,
-        p[6] * (g1 * across_1 + g2 * across_2) * (-1 / p[4]), 1, e1 * e2;
-    n.hessian.selfadjointView<Eigen::Lower>().rankUpdate(j);
-    n.gradient += r * j;
-    n.cost += r * r;
+    residual[row] = s.light - (p[5] + p[6] * e1 * e2);
+    jacobian.row(row) << p[6] * (g1 * s1 + g2 * s2), p[6] * (-g1 * c1 - g2 * c2), p[6] * g1 * -along_1,
+        p[6] * g2 * -along_2, p[6] * (g1 * across_1 + g2 * across_2) * (-1 / p[4]), 1, e1 * e2;
+    ++row;
   }
+  Normal n;
+  n.hessian.noalias() = jacobian.transpose() * jacobian;
+  n.gradient.noalias() = jacobian.transpose() * residual;
+  n.cost = residual.squaredNorm();
   return n;
 }
 
@@ -91,21 +97,23 @@ std::optional<SaddleFit> fit_saddle(const cv::Mat& grey, const SaddleGuess& gues
   p << guess.at_px.x() - cu, guess.at_px.y() - cv_, guess.angle_1, guess.angle_2, guess.blur_px,
       (low->light + high->light) / 2, (guess.dark_first ? 0.5 : -0.5) * range * handedness;
   const Vector7 start = p;
-  Normal now = accumulate(samples, p);
+  Jacobian jacobian(static_cast<Eigen::Index>(samples.size()), 7);
+  Eigen::VectorXd residual(jacobian.rows());
+  Normal now = accumulate(samples, p, jacobian, residual);
   double lambda = 1e-3;
   for (int iteration = 0; iteration < 20; ++iteration) {
-    Matrix7 damped = now.hessian.selfadjointView<Eigen::Lower>();
+    Matrix7 damped = now.hessian;
     damped.diagonal() *= 1 + lambda;
     const Vector7 step = damped.ldlt().solve(now.gradient);
     Vector7 next = p + step;
     next[4] = std::clamp(next[4], 0.2, static_cast<double>(guess.radius_px));
-    const Normal then = accumulate(samples, next);
+    const Normal then = accumulate(samples, next, jacobian, residual);
     if (then.cost < now.cost) {
       const double gain = (now.cost - then.cost) / now.cost;
       p = next;
       now = then;
       lambda = std::max(lambda / 10, 1e-9);
-      if (step.head<2>().norm() < 1e-4 || gain < 1e-7) break;
+      if (step.head<2>().norm() < kSettledPx || gain < 1e-7) break;
     } else {
       lambda *= 10;
       if (lambda > 1e6) break;

@@ -98,10 +98,15 @@ Shape fit_shape(const std::vector<double>& power, double length_mm) {
   const auto try_shape = [&](const Shape& s) {
     double sum_ratio = 0;
     double sum_log = 0;
+    double product = 1;
     for (std::size_t j = kFirstCosine; j < power.size(); ++j) {
       const double g = s.at(static_cast<double>(j) / (2 * length_mm));
       sum_ratio += power[j] / g;
-      sum_log += std::log(g);
+      product *= g;  // one logarithm for eight values, none below 1e-15
+      if (j % 8 == 0 || j + 1 == power.size()) {
+        sum_log += std::log(product);
+        product = 1;
+      }
     }
     const double count = static_cast<double>(power.size()) - kFirstCosine;
     const double objective = count * std::log(sum_ratio / count) + sum_log;

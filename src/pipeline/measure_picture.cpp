@@ -1,13 +1,16 @@
 #include "pipeline/measure_picture.h"
 
 #include <Eigen/Dense>
+#include <array>
 #include <cmath>
+#include <optional>
 
 #include "base/text.h"
 #include "edges/choose_border.h"
 #include "edges/find_strip.h"
 #include "edges/line_beside.h"
 #include "edges/trace_edges.h"
+#include "imaging/parallel.h"
 #include "numeric/student_t.h"
 #include "pipeline/measure_strips.h"
 #include "pipeline/photo.h"
@@ -41,28 +44,11 @@ constexpr double kMostLeftOutPx = 1.5;   // at 300 dpi; more at finer resolution
 struct SideChoice {
   SidePath path;
   BorderChoice border;
+  std::optional<FoundLineBeside> beside;
 };
 
-// Puts the side's path on the strip's edge.
-Result<SideChoice> choose_side(const ScanLines& lines, const SheetMap& map, const StripOutline& outline,
-                               int side, double px_per_mm, double blur_px) {
-  SideChoice choice{SidePath(lines, map, outline, side), {}};
-  BorderOptions options;
-  options.px_per_mm = px_per_mm;
-  options.target_blur_px = blur_px;
-  options.inward_mm = std::min(6.0, 0.45 * outline.width_mm());
-  Result<BorderChoice> border = choose_border(lines, choice.path, options);
-  if (!border) return border.failure();
-  choice.border = *border;
-  choice.path.shift(border->edge.offset_px, border->edge.lean_px);
-  return choice;
-}
-
-bool lies_upright(const SheetMap& map, const StripOutline& outline) {
-  const Eigen::Vector2d in_picture =
-      map.picture_from_sheet(outline.point(10, 0)) - map.picture_from_sheet(outline.point(-10, 0));
-  return std::abs(in_picture.y()) >= std::abs(in_picture.x());
-}
+// A line further outside than this lies beyond what the edge's fit looks at.
+constexpr double kBesideReachBlurs = 8;
 
 bool face_is_clipped(const ScanLines& lines, const SidePath& path) {
   int clipped = 0;
@@ -74,6 +60,32 @@ bool face_is_clipped(const ScanLines& lines, const SidePath& path) {
     clipped += lines.code(line, place) >= 254;
   }
   return all > 0 && clipped > all / 4;
+}
+
+// Puts the side's path on the strip's edge.
+Result<SideChoice> choose_side(const ScanLines& lines, const SheetMap& map, const StripOutline& outline,
+                               int side, double px_per_mm, double blur_px) {
+  SideChoice choice{SidePath(lines, map, outline, side), {}, {}};
+  BorderOptions options;
+  options.px_per_mm = px_per_mm;
+  options.target_blur_px = blur_px;
+  options.inward_mm = std::min(6.0, 0.45 * outline.width_mm());
+  Result<BorderChoice> border = choose_border(lines, choice.path, options);
+  if (!border) return border.failure();
+  choice.border = *border;
+  choice.path.shift(border->edge.offset_px, border->edge.lean_px);
+  if (face_is_clipped(lines, choice.path))
+    return Failure{"saturated", "The strip is over-exposed: its face is plain white.",
+                   "Turn the scanner's automatic brightness off, or make the picture darker."};
+  choice.beside = find_line_beside(lines, choice.path, blur_px, kBesideReachBlurs * blur_px + 4);
+  if (choice.beside) choice.path.shift(choice.beside->edge_px, choice.beside->edge_lean_px, choice.beside->edge_bow_px);
+  return choice;
+}
+
+bool lies_upright(const SheetMap& map, const StripOutline& outline) {
+  const Eigen::Vector2d in_picture =
+      map.picture_from_sheet(outline.point(10, 0)) - map.picture_from_sheet(outline.point(-10, 0));
+  return std::abs(in_picture.y()) >= std::abs(in_picture.x());
 }
 
 // A narrow side wall or shadow that runs into the edge was traced together with it: the edge is then wider
@@ -95,8 +107,6 @@ double doubled_mm(const PictureMeasurement& m, const StripMeasurement& strip, do
   return widest;
 }
 
-// A line further outside than this lies beyond what the edge's fit looks at.
-constexpr double kBesideReachBlurs = 8;
 constexpr double kBesideToTellMm = 0.003;  // uncertainty over half the strip that is worth a warning
 
 // The stages from the outline on, the same with and without target.
@@ -112,28 +122,27 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
          "The strip lies across the scanner's way, where the carriage's unevenness does not cancel: turn "
          "sheet and strip by a quarter turn for a sharper result."});
   const double px_per_mm = std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
-  std::vector<SideChoice> sides;
+  std::array<std::optional<Result<SideChoice>>, 2> sides;
+  in_parallel(2, [&](int side) {
+    sides[static_cast<std::size_t>(side)] =
+        choose_side(lines, m.map, m.outline, side, px_per_mm, sheet_blur_px);
+  });
   TraceOptions trace_options;
   double beside_px = 0;
-  for (int side = 0; side < 2; ++side) {
-    Result<SideChoice> choice = choose_side(lines, m.map, m.outline, side, px_per_mm, sheet_blur_px);
-    if (!choice) return choice.failure();
-    if (face_is_clipped(lines, choice->path))
-      return Failure{"saturated", "The strip is over-exposed: its face is plain white.",
-                     "Turn the scanner's automatic brightness off, or make the picture darker."};
-    trace_options.blur_px[side] =
-        std::max(0.4, std::min(choice->border.edge.blur_px, 1.5 * sheet_blur_px + 0.5));
-    if (const auto beside =
-            find_line_beside(lines, choice->path, sheet_blur_px, kBesideReachBlurs * sheet_blur_px + 4)) {
-      trace_options.beside[side] = *beside;
-      choice->path.shift(beside->edge_px, beside->edge_lean_px);
-      trace_options.blur_px[side] = sheet_blur_px;
-      beside_px = std::hypot(beside_px, beside->u_lean_px);
+  int k = 0;
+  for (const auto& side : sides) {
+    if (!*side) return side->failure();
+    const SideChoice& choice = **side;
+    trace_options.blur_px[k] = std::max(0.4, std::min(choice.border.edge.blur_px, 1.5 * sheet_blur_px + 0.5));
+    if (choice.beside) {
+      trace_options.beside[k] = *choice.beside;
+      trace_options.blur_px[k] = sheet_blur_px;
+      beside_px = std::hypot(beside_px, choice.beside->u_lean_px);
     }
-    sides.push_back(std::move(*choice));
+    ++k;
   }
   trace_options.px_per_mm = px_per_mm;
-  m.trace = trace_edges(lines, sides[0].path, sides[1].path, trace_options);
+  m.trace = trace_edges(lines, (*sides[0])->path, (*sides[1])->path, trace_options);
   fit_options.beside_mm = beside_px / px_per_mm;
   Result<StripMeasurement> strip = measure_strip(m.trace, m.map, m.outline, fit_options);
   if (!strip) return strip;

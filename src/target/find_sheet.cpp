@@ -9,8 +9,10 @@
 #include <opencv2/imgproc.hpp>
 #include <optional>
 
+#include "imaging/parallel.h"
 #include "imaging/quality.h"
 #include "imaging/saddle_fit.h"
+#include "numeric/descriptive.h"
 
 namespace tapersight {
 namespace {
@@ -48,7 +50,15 @@ Reduced reduce_to(const cv::Mat& grey, int long_side) {
   const int height = static_cast<int>(std::floor(grey.rows / r.scale));
   const cv::Rect used(0, 0, std::min(grey.cols, static_cast<int>(width * r.scale)),
                       std::min(grey.rows, static_cast<int>(height * r.scale)));
-  cv::resize(grey(used), r.grey, {width, height}, 0, 0, r.scale > 1 ? cv::INTER_AREA : cv::INTER_LINEAR);
+  // Halving is what OpenCV does fastest.
+  cv::Mat source = grey(used);
+  while (source.cols >= 2 * width && source.cols % 2 == 0 && source.rows % 2 == 0 &&
+         source.cols / 2 % width == 0)
+    cv::resize(cv::Mat(source), source, {source.cols / 2, source.rows / 2}, 0, 0, cv::INTER_AREA);
+  if (source.size() == cv::Size(width, height))
+    r.grey = source;
+  else
+    cv::resize(source, r.grey, {width, height}, 0, 0, r.scale > 1 ? cv::INTER_AREA : cv::INTER_LINEAR);
   return r;
 }
 
@@ -73,14 +83,17 @@ SeenTag seen_tag(int id, const std::vector<cv::Point2f>& corners, const Reduced&
   return tag;
 }
 
+// Windows of the adaptive threshold: a wide one does on an even picture, a narrow one helps with shadows.
+enum class Look { kQuick, kThorough };
+
 // `tags`, when wanted, gets the tags that were seen as well.
-std::vector<SeenMarker> see_markers(const Reduced& reduced, std::vector<SeenTag>* tags = nullptr) {
+std::vector<SeenMarker> see_markers(const Reduced& reduced, Look look, std::vector<SeenTag>* tags = nullptr) {
   const auto dictionary = cv::aruco::getPredefinedDictionary(cv::aruco::DICT_5X5_1000);
   const auto parameters = cv::aruco::DetectorParameters::create();
   parameters->cornerRefinementMethod = cv::aruco::CORNER_REFINE_NONE;
   parameters->minMarkerPerimeterRate = 0.02;
   parameters->maxMarkerPerimeterRate = 0.5;
-  parameters->adaptiveThreshWinSizeMin = 7;
+  parameters->adaptiveThreshWinSizeMin = look == Look::kQuick ? 23 : 7;
   parameters->adaptiveThreshWinSizeMax = 23;
   parameters->adaptiveThreshWinSizeStep = 16;
   parameters->errorCorrectionRate = 0.4;
@@ -109,6 +122,12 @@ void keep_one_layout(std::vector<SeenMarker>& seen) {
   seen.erase(std::remove_if(seen.begin(), seen.end(),
                             [&](const SeenMarker& m) { return m.layout->markers.front().id != best->first; }),
              seen.end());
+}
+
+// Nothing more to see: every marker of a sheet for one strip. A wide sheet has tags on it besides.
+bool all_seen(const std::vector<SeenMarker>& seen) {
+  const SheetLayout& layout = *seen.front().layout;
+  return layout.kind == Channel::kOneStrip && seen.size() >= layout.markers.size();
 }
 
 // A rough picture_from_sheet homography from the markers' corners (which wander with blur by half a pixel or
@@ -170,6 +189,8 @@ std::optional<SaddleFit> fit_one(const cv::Mat& grey, const cv::Matx33d& h, cons
   return fit_saddle(grey, guess);
 }
 
+constexpr std::size_t kCoarseEach = 3;  // every third saddle shows the smooth displacements well enough
+
 // Displacements from the saddles as fitted in the reduced picture.
 Displacements coarse_displacements(const Reduced& reduced, const SheetLayout& layout, const cv::Matx33d& h,
                                    double px_per_mm) {
@@ -178,7 +199,8 @@ Displacements coarse_displacements(const Reduced& reduced, const SheetLayout& la
   const cv::Matx33d h_reduced = to_reduced * h;
   const int radius = static_cast<int>(std::clamp(1.5 * px_per_mm / s, 6.0, 16.0));
   Displacements found;
-  for (const Saddle& saddle : layout.saddles) {
+  for (std::size_t i = 0; i < layout.saddles.size(); i += kCoarseEach) {
+    const Saddle& saddle = layout.saddles[i];
     const Eigen::Vector2d predicted = through(h_reduced, saddle.at_mm);
     if (const auto fit = fit_one(reduced.grey, h_reduced, saddle, predicted, 1.0, radius))
       found.at_mm_shift_px.emplace_back(saddle.at_mm, s * (fit->at_px - predicted));
@@ -186,12 +208,7 @@ Displacements coarse_displacements(const Reduced& reduced, const SheetLayout& la
   return found;
 }
 
-double median_of(std::vector<double> values) {
-  if (values.empty()) return 0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
+constexpr std::size_t kBlurEach = 17;  // so many saddles on, the blur is learnt again
 
 FoundSheet fit_saddles(const cv::Mat& grey, const SheetLayout& layout, const cv::Matx33d& h,
                        const Displacements& shift, double px_per_mm) {
@@ -202,21 +219,31 @@ FoundSheet fit_saddles(const cv::Mat& grey, const SheetLayout& layout, const cv:
   // At most 2 mm, so that neither the marker nor the rim's end is in the window; at least what the blur
   // needs.
   const int radius = static_cast<int>(std::clamp(1.6 * px_per_mm, 7.0, 12.0));
+  const auto fit_at = [&](std::size_t k, double blur) {
+    const Saddle& saddle = layout.saddles[k];
+    return fit_one(grey, h, saddle, through(h, saddle.at_mm) + shift.near(saddle.at_mm), blur, radius);
+  };
+  // A few in turn, each starting from the blur of the one before; then all from their median.
   std::vector<double> blurs;
+  for (std::size_t k = 0; k < layout.saddles.size(); k += kBlurEach)
+    if (const auto fit = fit_at(k, blurs.empty() ? 1 : blurs.back())) blurs.push_back(fit->blur_px);
+  const double usual_blur = blurs.empty() ? 1 : median(blurs);
+  std::vector<std::optional<SaddleFit>> fits(layout.saddles.size());
+  in_parallel(static_cast<int>(fits.size()), [&](int i) {
+    fits[static_cast<std::size_t>(i)] = fit_at(static_cast<std::size_t>(i), usual_blur);
+  });
+  blurs.clear();
   std::vector<double> contrasts;
-  double blur = 1;
-  for (const Saddle& saddle : layout.saddles) {
-    const Eigen::Vector2d at = through(h, saddle.at_mm) + shift.near(saddle.at_mm);
-    const auto fit = fit_one(grey, h, saddle, at, blur, radius);
-    if (!fit) continue;
+  for (std::size_t k = 0; k < fits.size(); ++k) {
+    if (!fits[k]) continue;
+    const Saddle& saddle = layout.saddles[k];
     found.saddles.push_back(
-        {fit->at_px, saddle.at_mm, saddle.block, saddle.row, saddle.column, fit->blur_px});
-    blurs.push_back(fit->blur_px);
-    contrasts.push_back(fit->contrast);
-    blur = fit->blur_px;
+        {fits[k]->at_px, saddle.at_mm, saddle.block, saddle.row, saddle.column, fits[k]->blur_px});
+    blurs.push_back(fits[k]->blur_px);
+    contrasts.push_back(fits[k]->contrast);
   }
-  found.blur_px = median_of(blurs);
-  found.contrast = median_of(contrasts);
+  found.blur_px = blurs.empty() ? 0 : median(std::move(blurs));
+  found.contrast = contrasts.empty() ? 0 : median(std::move(contrasts));
   return found;
 }
 
@@ -252,7 +279,7 @@ Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, std::size_t marke
             "Turn the scanner's automatic brightness off, or make the picture brighter."};
   cv::Mat mirrored;
   cv::flip(reduced, mirrored, 1);
-  if (see_markers({mirrored, 1}).size() >= 4)
+  if (see_markers({mirrored, 1}, Look::kThorough).size() >= 4)
     return {"target-mirrored", "The picture is mirrored.", "Save it without mirroring it."};
   if (markers_seen > 0)
     return {"target-covered", "Too little of the printed sheet can be seen.",
@@ -282,9 +309,12 @@ Result<FoundSheet> find_sheet(const cv::Mat& grey) {
           "under-exposed", "The picture is too dark.",
           "Give the bench more light, or tap on the sheet so that the phone exposes for it; turn a "
           "scanner's brightness back to normal."};
-    tags.clear();
-    seen = see_markers(reduced, &tags);
-    keep_one_layout(seen);
+    for (const Look look : {Look::kQuick, Look::kThorough}) {
+      tags.clear();
+      seen = see_markers(reduced, look, &tags);
+      keep_one_layout(seen);
+      if (!seen.empty() && all_seen(seen)) break;
+    }
     int agreeing = 0;
     h = rough_homography(seen, 3.0 * reduced.scale, &agreeing);
     if (h && agreeing >= 6) break;

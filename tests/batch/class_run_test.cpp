@@ -82,7 +82,9 @@ TEST(ClassRun, EveryStripIsNamedAndMeasuredAsItIs) {
   EXPECT_EQ(results[5].reason->code, "bench-not-named");
   EXPECT_THAT(names_in(dir.file("out") + "/overlays"),
               ElementsAre("bench-1.three.png.png", "bench-2.three.png.png", "bench-3.three.png.png",
-                          "bench-7.bench-07.png.png"));
+                          "bench-7.bench-07.png.png", "refused.whose.png.jpg"));
+  EXPECT_EQ(results[5].thumbnail, "overlays/refused.whose.png.jpg");
+  EXPECT_EQ(results[1].thumbnail, "") << "nothing to show of what is no picture";
 }
 
 TEST(ClassRun, SameBytesForAnyNumberOfJobs) {
@@ -128,7 +130,8 @@ TEST(ClassRun, OnlyWhatChangedIsMeasuredAgain) {
   EXPECT_THAT(without_7.fresh, ElementsAre("bench-07.png"));
   EXPECT_THAT(without_7.jsonl, HasSubstr("not-in-roster"));
   EXPECT_THAT(names_in(out + "/overlays"),
-              ElementsAre("bench-1.three.png.png", "bench-2.three.png.png", "bench-3.three.png.png"));
+              ElementsAre("bench-1.three.png.png", "bench-2.three.png.png", "bench-3.three.png.png",
+                          "refused.bench-07.png.jpg", "refused.whose.png.jpg"));
 
   ClassSetup other = setup_of({1, 2, 3});
   other.digest = "other";
@@ -149,7 +152,7 @@ TEST(ClassRun, WhatAKilledRunLeftIsClearedAwayAndNothingElse) {
   EXPECT_EQ(again.log, log);
   EXPECT_THAT(names_in(out), ElementsAre("batch-log.jsonl", "mine.part-abc123", "mine.txt", "overlays",
                                          "results.csv", "results.jsonl"));
-  EXPECT_EQ(names_in(out + "/overlays").size(), 4U);
+  EXPECT_EQ(names_in(out + "/overlays").size(), 5U);
 }
 
 TEST(ClassRun, TwoBatchesDoNotShareAFolder) {

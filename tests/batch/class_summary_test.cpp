@@ -44,6 +44,13 @@ ClassResult refused(int number, const std::string& code) {
   return r;
 }
 
+TEST(ClassSummary, ATurnSaidInWordsHasNoSignBesides) {
+  ClassResult clockwise = bench(1, -0.0005, "not square");
+  clockwise.move_mm.reset();
+  EXPECT_THAT(class_text({clockwise}, {}, Units::kMillimetre),
+              HasSubstr("turned clockwise by 0.500 +/- 0.020 mm/m"));
+}
+
 TEST(ClassSummary, WhoMustDoWhat) {
   std::vector<ClassResult> all = {bench(1, 0.0005, "not square"), bench(2, 0.00001, "square"),
                                   bench(3, 0.0001, "cannot be told"), refused(4, "edge-too-ragged")};

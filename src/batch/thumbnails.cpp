@@ -1,0 +1,48 @@
+#include "batch/thumbnails.h"
+
+#include <opencv2/imgcodecs.hpp>
+
+#include "base/files.h"
+#include "batch/measure_file.h"
+#include "batch/pictures.h"
+
+namespace tapersight {
+namespace {
+
+constexpr std::size_t kMostBytes = 200000;
+
+// Width and height as the JPEG itself says; nothing when it is none of ours.
+cv::Size size_of(const std::string& bytes) {
+  if (bytes.size() > kMostBytes || bytes.compare(0, 3, "\xff\xd8\xff") != 0) return {};
+  std::vector<unsigned char> copy(bytes.begin(), bytes.end());
+  const cv::Size size = cv::imdecode(copy, cv::IMREAD_GRAYSCALE).size();
+  return std::max(size.width, size.height) <= kThumbnailPx ? size : cv::Size();
+}
+
+}  // namespace
+
+Result<std::string> write_thumbnail(const cv::Mat& grey, const std::string& picture_name,
+                                    const std::string& out_folder) {
+  const Result<Jpeg> small = small_picture(grey);
+  if (!small) return small.failure();
+  const std::string name =
+      std::string(kOverlayFolder) + "/" + safe_file_name("refused." + picture_name + ".jpg");
+  const auto written = write_file_whole(out_folder + "/" + name, small->bytes);
+  if (!written) return written.failure();
+  return name;
+}
+
+std::map<std::string, Jpeg> read_thumbnails(const std::string& folder,
+                                            const std::vector<ClassResult>& results) {
+  std::map<std::string, Jpeg> found;
+  for (const ClassResult& r : results) {
+    if (r.thumbnail.empty() || found.count(r.thumbnail) > 0) continue;
+    const auto bytes = read_file(folder + "/" + r.thumbnail);
+    if (!bytes) continue;
+    const cv::Size size = size_of(*bytes);
+    if (!size.empty()) found[r.thumbnail] = {*bytes, size.width, size.height};
+  }
+  return found;
+}
+
+}  // namespace tapersight
