@@ -78,7 +78,8 @@ Result<SideChoice> choose_side(const ScanLines& lines, const SheetMap& map, cons
     return Failure{"saturated", "The strip is over-exposed: its face is plain white.",
                    "Turn the scanner's automatic brightness off, or make the picture darker."};
   choice.beside = find_line_beside(lines, choice.path, blur_px, kBesideReachBlurs * blur_px + 4);
-  if (choice.beside) choice.path.shift(choice.beside->edge_px, choice.beside->edge_lean_px, choice.beside->edge_bow_px);
+  if (choice.beside)
+    choice.path.shift(choice.beside->edge_px, choice.beside->edge_lean_px, choice.beside->edge_bow_px);
   return choice;
 }
 
@@ -238,6 +239,7 @@ Result<PictureMeasurement> measure_calibrated(const cv::Mat& grey, PictureMeasur
 namespace {
 
 constexpr double kPerspective = 0.012;  // change of the scale over the sheet: no scanner does that
+constexpr double kFlatMm = 0.05;        // left-out error of a sheet that is flat, or nearly
 
 // How much the picture's scale changes over the sheet, as a part of itself.
 double perspective_of(const CameraView& view, const SheetLayout& layout) {
@@ -259,9 +261,10 @@ struct Calibration {
 // Does a camera's view explain the sheet clearly better than a scanner does?
 bool looks_like_photo(const CameraFit& camera, const SheetLayout& layout, double scanner_left_out_mm) {
   if (!camera.good) return false;
-  return camera.left_out_rms_mm < 0.7 * scanner_left_out_mm ||
-         (camera.left_out_rms_mm < 1.2 * scanner_left_out_mm &&
-          perspective_of(camera.view, layout) > kPerspective);
+  if (camera.left_out_rms_mm < 0.7 * scanner_left_out_mm) return true;
+  // A sheet that is not flat may look like a little perspective.
+  const double least = camera.left_out_rms_mm < kFlatMm ? kPerspective : 4 * kPerspective;
+  return camera.left_out_rms_mm < 1.2 * scanner_left_out_mm && perspective_of(camera.view, layout) > least;
 }
 
 Result<Calibration> as_photo(const cv::Mat& grey, const FoundSheet& sheet, CameraFit camera) {
@@ -301,7 +304,7 @@ Result<Calibration> calibrate(const cv::Mat& grey, const FoundSheet& sheet, std:
   const auto camera = [&] { return fit_camera(sheet.saddles, grey.cols, grey.rows); };
   if (kind == PictureKind::kPhoto) return as_photo(grey, sheet, camera());
   const Result<PlaneFit> plane = fit_plane(sheet.saddles);
-  if (kind == PictureKind::kScan) return as_scan(sheet, plane);
+  if (kind == PictureKind::kScan || states_its_scale(sheet, dpi)) return as_scan(sheet, plane);
   const double fine = std::max(1.0, sheet.px_per_mm / 12);  // limits hold at 300 dpi
   if (plane.ok() ? plane->left_out_rms_px > kUsualLeftOutPx * fine : sheet.saddles.size() >= 40) {
     CameraFit fit = camera();
@@ -312,8 +315,7 @@ Result<Calibration> calibrate(const cv::Mat& grey, const FoundSheet& sheet, std:
         (!hidden || perspective_of(fit.view, *sheet.layout) > kPerspective))
       return as_photo(grey, sheet, std::move(fit));
   }
-  if (sheet.px_per_mm < kLeastPxPerMm && sheet.saddles.size() >= 40 && !states_its_scale(sheet, dpi) &&
-      std::max(grey.cols, grey.rows) >= 3000)
+  if (sheet.px_per_mm < kLeastPxPerMm && sheet.saddles.size() >= 40 && std::max(grey.cols, grey.rows) >= 3000)
     return as_photo(grey, sheet,
                     camera());  // too coarse for a scan of the whole glass, too large for another
   return as_scan(sheet, plane);
