@@ -204,6 +204,8 @@ constexpr double kFaceMm = 3;      // how far behind the edge its figure is look
 // form and the picture's compression matter.
 constexpr double kMostCoherentLines = 16;
 
+constexpr double kBlurBeside = 0.2;  // how far from the sheet's an edge's blur may be with a line beside it
+
 // An edge with another line beside it changes along the strip: it is taken in pieces.
 constexpr int kPieces = 48;
 
@@ -299,7 +301,11 @@ EdgeTrace trace_edges(const ScanLines& lines, const SidePath& side_0, const Side
   std::array<SidePlan, 2> plans;
   in_parallel(2, [&](int k) {
     const FoundLineBeside& beside = options.beside[k];
-    trace.blur_px[k] = learn_blur(lines, *sides[k], options.blur_px[k], 2, beside);
+    const double usual = options.blur_px[k];
+    trace.blur_px[k] = learn_blur(lines, *sides[k], usual, 2, beside);
+    // Beside another line the blur is hard to tell from the gap between them.
+    if (beside.part != 0)
+      trace.blur_px[k] = std::clamp(trace.blur_px[k], (1 - kBlurBeside) * usual, (1 + kBlurBeside) * usual);
     plans[static_cast<std::size_t>(k)] =
         plan_side(lines, *sides[k], trace.blur_px[k], options.px_per_mm, beside);
   });

@@ -109,6 +109,7 @@ double doubled_mm(const PictureMeasurement& m, const StripMeasurement& strip, do
   return widest;
 }
 
+constexpr double kMostDoubledMm = 0.1;  // 8 thou either way: a result that helps nobody
 constexpr double kBesideToTellMm = 0.003;  // uncertainty over half the strip that is worth a warning
 
 // The stages from the outline on, the same with and without target.
@@ -149,6 +150,11 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   Result<StripMeasurement> strip = measure_strip(m.trace, m.map, m.outline, fit_options);
   if (!strip) return strip;
   fit_options.doubled_mm = doubled_mm(m, *strip, sheet_blur_px, px_per_mm);
+  if (fit_options.doubled_mm > kMostDoubledMm)
+    return Failure{"edge-doubled",
+                   "One long edge cannot be told from the strip's side or a shadow that runs into it.",
+                   "Press the strip flat on the glass, its clean sawn face down, lay it over the middle of "
+                   "the glass and scan again."};
   if (fit_options.doubled_mm > 0) strip = measure_strip(m.trace, m.map, m.outline, fit_options);
   if (fit_options.doubled_mm > 0 || fit_options.beside_mm > kBesideToTellMm)
     m.warnings.push_back(
