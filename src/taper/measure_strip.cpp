@@ -321,8 +321,9 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const PlaneMap& m
   if (options.doubled_mm > 0)
     m.budget.push_back({"edge-doubled", options.doubled_mm / (c.fence - c.far), kInfiniteDof,
                         "a narrow side wall or shadow that runs into the edge"});
-  m.budget.push_back({"figure", kFigurePx * options.pixel_mm / (c.fence - c.far), kInfiniteDof,
-                      "the wood's figure along the edges; a finer scan shrinks it"});
+  const double seen = std::hypot(trace.figure_px[0], trace.figure_px[1]) / kPlainFigurePx;
+  m.budget.push_back({"figure", kFigurePx * std::min(1.0, seen) * options.pixel_mm / (c.fence - c.far),
+                      kInfiniteDof, "the wood's figure along the edges; a finer scan shrinks it"});
   m.budget.push_back({"scale", std::abs(m.taper) * options.ratio_u, kInfiniteDof,
                       "scale of the print, across against along"});
   std::vector<UncertaintyPart> parts;

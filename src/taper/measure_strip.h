@@ -80,6 +80,9 @@ inline constexpr double kResidualChange = 2e-4;
 // found on the synthetic wood of src/synth (growth rings of 12 % contrast: 0.025; none: 0; bench_scan shows
 // the coverage).
 inline constexpr double kFigurePx = 0.015;
+// It is taken in full where the figure is seen to move a single place by this or more, both edges together
+// (0.008 to 0.05 on that wood), and in proportion on a plainer face.
+inline constexpr double kPlainFigurePx = 0.01;
 
 // Straight line and bow through each edge (orthogonal regression: the frame is turned until the strip's
 // middle line lies along it), the taper from the series of widths on common scan lines, so that what moves
