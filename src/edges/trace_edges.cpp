@@ -19,7 +19,8 @@ struct GroupFit {
   double shift_px = 0;  // of the edge from the path, inward
   double sigma_px = 0;
   double contrast = 0;
-  double noise = 0;    // rms of the residuals, light
+  double ground = 0;   // light
+  double noise = 0;    // of the residuals half way up the step, light
   double blur_px = 0;  // only from fit_with_blur
 };
 
@@ -66,11 +67,12 @@ std::optional<GroupFit> fit_group(const Group& g, const EdgeShape& shape, const 
       if (std::min(first, last) < 0 || std::max(first, last) >= g.lines->places()) return std::nullopt;
       const double x0 = (first - at) * way;
       const PlaceOperator& rows = estimator.at(x0);
+      const Eigen::VectorXd& noise = estimator.noise_at(x0);
       for (int i = 0; i < n; ++i) {
         const double r = g.lines->light(line, first + way * i) - low - step * shape.value(x0 + i, shift);
         d += r * rows.col(i);
-        gain += rows(2, i) * rows(2, i);
-        cost += r * r;
+        gain += rows(2, i) * rows(2, i) * noise[i] * noise[i];
+        cost += r * r / (noise[i] * noise[i]);
       }
     }
     d /= g.count;
@@ -89,6 +91,7 @@ std::optional<GroupFit> fit_group(const Group& g, const EdgeShape& shape, const 
   GroupFit fit;
   fit.shift_px = shift;
   fit.contrast = step;
+  fit.ground = low;
   fit.noise = std::sqrt(cost / (samples - 3));
   fit.sigma_px = fit.noise * std::sqrt(gain) / g.count / std::abs(step);
   return fit;
@@ -168,15 +171,26 @@ FitWindow window_for(double blur) {
           static_cast<int>(std::ceil(2.5 * blur)) + 2};
 }
 
+// Where the face is even, more of it tells its level better. A narrow window's three unknowns leave 60 to 75
+// % of what a line knows of its place, this one 80 to 90 % (tests/bench/edge_bound.h). Outward a shadow may
+// lie, so it grows little there.
+FitWindow wide_window_for(double blur) {
+  const FitWindow narrow = window_for(blur);
+  return {narrow.outward_px, narrow.inward_px + static_cast<int>(std::ceil(4 * blur)) + 5};
+}
+// It must be worth it: the wood's figure, which the wide window sees more of, counts against it.
+constexpr double kWideGain = 0.95;
+
 // Of single scan lines spread along the side; medians.
 struct LineQuality {
   double sigma_px = 10;  // of a line's place; far too large when most fits fail
   double noise = 0, step = 0;
+  double ground = 100;  // over the step, with its sign
 };
 
 LineQuality line_quality(const ScanLines& lines, const SidePath& path, const EdgeShape& shape,
                          const PlaceEstimator& estimator) {
-  std::vector<double> sigmas, noises, steps;
+  std::vector<double> sigmas, noises, steps, grounds;
   std::size_t failed = 0;
   const int total = path.last_line() - path.first_line() + 1;
   const int stride = std::max(1, total / 200);
@@ -189,12 +203,14 @@ LineQuality line_quality(const ScanLines& lines, const SidePath& path, const Edg
     sigmas.push_back(fit->sigma_px);
     noises.push_back(fit->noise);
     steps.push_back(std::abs(fit->contrast));
+    grounds.push_back(fit->ground / fit->contrast);
   }
   LineQuality q;
   if (sigmas.size() < 10) return q;
   q.sigma_px = median(sigmas) * (failed > sigmas.size() ? 3 : 1);
   q.noise = median(noises);
   q.step = median(steps);
+  q.ground = median(grounds);
   return q;
 }
 
@@ -217,6 +233,7 @@ struct Piece {
 struct SidePlan {
   std::vector<Piece> pieces;  // one, or kPieces from the first line to the last
   double line_sigma_px = 10;
+  double figure_px = 0;
 
   const Piece& at(double along) const {
     const auto n = static_cast<double>(pieces.size());
@@ -233,19 +250,27 @@ EdgeShape shape_of(double blur, const LineBeside& beside) {
 SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, double px_per_mm,
                    const FoundLineBeside& beside) {
   const EdgeShape shape = shape_of(blur, beside.at(0));
-  const FitWindow window = window_for(blur);
-  const PlaceEstimator first(shape.step, window, {}, shape.beside);
-  const LineQuality seen = line_quality(lines, path, shape, first);
+  FitWindow window = window_for(blur);
   Disturbance disturbance;
+  const PlaceEstimator guess(shape.step, window, disturbance, shape.beside);
+  disturbance.ground = line_quality(lines, path, shape, guess).ground;
+  const PlaceEstimator first(shape.step, window, disturbance, shape.beside);
+  const LineQuality seen = line_quality(lines, path, shape, first);
   disturbance.figure_px = std::max(0.5, kFibreMm * px_per_mm);
   if (seen.step > 0) {
-    const FaceFigure figure = measure_figure(lines, path, blur, seen.noise, disturbance.figure_px,
+    const double face_noise = seen.noise * noise_shape(disturbance.ground, 1);
+    const FaceFigure figure = measure_figure(lines, path, blur, face_noise, disturbance.figure_px,
                                              static_cast<int>(std::ceil(kFaceMm * px_per_mm)));
     disturbance.noise = seen.noise / seen.step;
     disturbance.figure = figure.light / seen.step;
     disturbance.coherent_lines = std::min(figure.coherent_lines, kMostCoherentLines);
   }
   SidePlan plan;
+  if (beside.part == 0) {
+    const PlaceEstimator narrow(shape.step, window, disturbance, shape.beside);
+    const PlaceEstimator wide(shape.step, wide_window_for(blur), disturbance, shape.beside);
+    if (wide.place_sd_px() < kWideGain * narrow.place_sd_px()) window = wide.window();
+  }
   const int pieces = beside.part == 0 ? 1 : kPieces;
   for (int i = 0; i < pieces; ++i) {
     EdgeShape here = shape_of(blur, beside.at((2.0 * i + 1) / pieces - 1));
@@ -253,6 +278,7 @@ SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, do
     plan.pieces.push_back({std::move(here), std::move(estimator)});
   }
   const Piece& middle = plan.at(0);
+  plan.figure_px = middle.estimator.figure_px();
   plan.line_sigma_px = line_quality(lines, path, middle.shape, middle.estimator).sigma_px;
   return plan;
 }
@@ -309,6 +335,7 @@ EdgeTrace trace_edges(const ScanLines& lines, const SidePath& side_0, const Side
     plans[static_cast<std::size_t>(k)] =
         plan_side(lines, *sides[k], trace.blur_px[k], options.px_per_mm, beside);
   });
+  for (int k = 0; k < 2; ++k) trace.figure_px[k] = plans[static_cast<std::size_t>(k)].figure_px;
   for (const SidePlan& plan : plans) {
     const double needed = std::ceil(std::pow(plan.line_sigma_px / options.aim_sigma_px, 2));
     trace.lines_per_point = std::max(
