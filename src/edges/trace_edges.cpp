@@ -171,13 +171,39 @@ FitWindow window_for(double blur) {
           static_cast<int>(std::ceil(2.5 * blur)) + 2};
 }
 
-// Where the face is even, more of it tells its level better. A narrow window's three unknowns leave 60 to 75
-// % of what a line knows of its place, this one 80 to 90 % (tests/bench/edge_bound.h). Outward a shadow may
-// lie, so it grows little there.
-FitWindow wide_window_for(double blur) {
+// Where the face is even, more of it tells its level better, and so does more of the ground. A narrow
+// window's three unknowns leave 60 to 75 % of what a line knows of its place, this one 80 to 90 %
+// (tests/bench/edge_bound.h).
+constexpr int kFurtherOutPx = 4;
+FitWindow wide_window_for(double blur, bool even_ground) {
   const FitWindow narrow = window_for(blur);
-  return {narrow.outward_px, narrow.inward_px + static_cast<int>(std::ceil(4 * blur)) + 5};
+  return {narrow.outward_px + (even_ground ? kFurtherOutPx : 0),
+          narrow.inward_px + static_cast<int>(std::ceil(4 * blur)) + 5};
 }
+
+// Is the ground beyond the narrow window as light as within it, all along? A shadow or another faint line may
+// lie there.
+bool is_ground_even(const ScanLines& lines, const SidePath& path, double blur, double step) {
+  constexpr int kStretches = 12;
+  constexpr double kEven = 0.004;  // of the step
+  const int out = window_for(blur).outward_px;
+  const int way = static_cast<int>(path.inward());
+  const int total = path.last_line() - path.first_line() + 1;
+  for (int s = 0; s < kStretches; ++s) {
+    double beyond = 0, within = 0;
+    for (int line = path.first_line() + total * s / kStretches;
+         line < path.first_line() + total * (s + 1) / kStretches; ++line) {
+      const int edge = static_cast<int>(std::lround(path.place(line)));
+      const int furthest = edge - way * (out + kFurtherOutPx);
+      if (std::min(furthest, edge) < 0 || std::max(furthest, edge) >= lines.places()) return false;
+      for (int i = 0; i < kFurtherOutPx; ++i) beyond += lines.light(line, furthest + way * i);
+      for (int i = 0; i < 2; ++i) within += kFurtherOutPx / 2.0 * lines.light(line, edge - way * (out - i));
+    }
+    if (std::abs(beyond - within) > kEven * step * kFurtherOutPx * total / kStretches) return false;
+  }
+  return true;
+}
+
 // It must be worth it: the wood's figure, which the wide window sees more of, counts against it.
 constexpr double kWideGain = 0.95;
 
@@ -268,7 +294,8 @@ SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, do
   SidePlan plan;
   if (beside.part == 0) {
     const PlaceEstimator narrow(shape.step, window, disturbance, shape.beside);
-    const PlaceEstimator wide(shape.step, wide_window_for(blur), disturbance, shape.beside);
+    const bool even = is_ground_even(lines, path, blur, seen.step);
+    const PlaceEstimator wide(shape.step, wide_window_for(blur, even), disturbance, shape.beside);
     if (wide.place_sd_px() < kWideGain * narrow.place_sd_px()) window = wide.window();
   }
   const int pieces = beside.part == 0 ? 1 : kPieces;
