@@ -41,7 +41,7 @@ Eigen::MatrixXd figure_covariance(double x0, int samples, const BlurredStep& edg
 double noise_shape(double ground, double value) {
   constexpr double kDarkest = 0.01;  // of a step: below, rounding to whole codes is the noise
   const double middle = std::max(kDarkest, std::abs(ground + 0.5));
-  return std::pow(std::max(kDarkest, std::abs(ground + value)) / middle, 1.4 / 2.4);
+  return std::pow(std::max(kDarkest, std::abs(ground + value)) / middle, 0.7 * 1.4 / 2.4);
 }
 
 PlaceEstimator::PlaceEstimator(const BlurredStep& edge, FitWindow window, const Disturbance& disturbance,
