@@ -41,6 +41,9 @@ struct EdgeTrace {
   std::vector<EdgePoint> points[2];
   int lines_per_point = 1;
   double blur_px[2] = {0, 0};  // of the edges, standard deviation across
+  // Photos: what the wood's figure and a shadow's slope may move each edge, from end to end (standard
+  // uncertainty).
+  double figure_px[2] = {0, 0};
 };
 
 }  // namespace tapersight
