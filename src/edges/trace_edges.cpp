@@ -207,6 +207,8 @@ constexpr double kMostCoherentRaised = 32;
 constexpr double kRaisedFaceMm = 1, kMostRings = 0.25;  // a side wall may be narrow; in parts of the step
 constexpr int kMostRaised = 64;  // lines that a place of a raised strip's edge may be fitted to
 
+constexpr double kBlurBeside = 0.2;  // how far from the sheet's an edge's blur may be with a line beside it
+
 // An edge with another line beside it changes along the strip: it is taken in pieces.
 constexpr int kPieces = 48;
 
@@ -328,10 +330,13 @@ EdgeTrace trace_edges(const ScanLines& lines, const SidePath& side_0, const Side
   std::array<SidePlan, 2> plans;
   in_parallel(2, [&](int k) {
     const FoundLineBeside& beside = options.beside[k];
-    trace.blur_px[k] =
-        options.raised ? options.blur_px[k] : learn_blur(lines, *sides[k], options.blur_px[k], 2, beside);
+    const double usual = options.blur_px[k];
+    double& blur = trace.blur_px[k];
+    blur = options.raised ? usual : learn_blur(lines, *sides[k], usual, 2, beside);
+    // Beside another line the blur is hard to tell from the gap between them.
+    if (beside.part != 0) blur = std::clamp(blur, (1 - kBlurBeside) * usual, (1 + kBlurBeside) * usual);
     SidePlan& plan = plans[static_cast<std::size_t>(k)];
-    plan = plan_side(lines, *sides[k], trace.blur_px[k], options, k);
+    plan = plan_side(lines, *sides[k], blur, options, k);
     if (options.raised) trace.figure_px[k] = plan.figure_px;
   });
   for (const SidePlan& plan : plans)

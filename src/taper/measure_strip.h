@@ -76,7 +76,7 @@ struct StripFitOptions {
 };
 
 // How much the scale along the sensor changes from place to place on an uncalibrated lens scanner: halves of
-// an A4 bed were found to differ by 1.2 %, some 108 mm apart (a user's test, our metrology notes).
+// an A4 bed were found to differ by 1.2 %, some 108 mm apart (a user's test).
 inline constexpr double kSensorGradientPerMm = 1.1e-4;
 // And how much the scale along the carriage, for a width read along it, and what is left of it across.
 inline constexpr double kCarriageChange = 1e-3;
