@@ -33,6 +33,40 @@ std::vector<double> differences(const std::vector<double>& profile) {
   return d;
 }
 
+double dot(const std::vector<double>& a, const std::vector<double>& b);
+
+// Sums over profiles of their squared deviations from the mean, and of those's products `lag` px apart.
+struct RingSums {
+  int lag;
+  double square = 0, product = 0;
+  int squares = 0, products = 0;
+
+  void add(const std::vector<double>& profile, double noise_square) {
+    const double middle = mean(profile);
+    for (std::size_t i = 0; i < profile.size(); ++i) {
+      square += (profile[i] - middle) * (profile[i] - middle) - noise_square;
+      ++squares;
+      if (i + static_cast<std::size_t>(lag) >= profile.size()) continue;
+      product += (profile[i] - middle) * (profile[i + static_cast<std::size_t>(lag)] - middle);
+      ++products;
+    }
+  }
+  double variance() const { return squares > 0 ? std::max(0.0, square / squares) : 0; }
+  // The Matern (3/2) length at which the correlation at this lag is as found, within bounds.
+  double length_px() const {
+    const double v = variance();
+    if (!(v > 0) || products == 0) return lag;
+    const double found = std::clamp(product / products / v, 0.05, 0.95);
+    double low = 0.2 * lag, high = 10.0 * lag;
+    for (int pass = 0; pass < 40; ++pass) {
+      const double middle = (low + high) / 2;
+      const double h = std::sqrt(3.0) * lag / middle;
+      ((1 + h) * std::exp(-h) < found ? low : high) = middle;
+    }
+    return (low + high) / 2;
+  }
+};
+
 double dot(const std::vector<double>& a, const std::vector<double>& b) {
   double sum = 0;
   for (std::size_t i = 0; i < std::min(a.size(), b.size()); ++i) sum += a[i] * b[i];
@@ -73,9 +107,12 @@ FaceFigure measure_figure(const ScanLines& lines, const SidePath& path, double b
   double own = 0;
   double shared = 0;
   std::vector<double> last;
+  RingSums rings{std::max(1, reach_px / 8)};
   for (int s = 1; s + 1 < kSegments; ++s) {  // the ends are torn
-    std::vector<double> d = differences(
-        mean_profile(lines, path, path.first_line() + s * total / kSegments, count, from, reach_px));
+    const std::vector<double> profile =
+        mean_profile(lines, path, path.first_line() + s * total / kSegments, count, from, reach_px);
+    if (!profile.empty()) rings.add(profile, noise * noise / count);
+    std::vector<double> d = differences(profile);
     if (!d.empty()) {
       const double square = dot(d, d) / static_cast<double>(d.size()) - 2 * noise * noise / count;
       squares.push_back(std::max(0.0, square));
@@ -87,6 +124,8 @@ FaceFigure measure_figure(const ScanLines& lines, const SidePath& path, double b
     last = std::move(d);
   }
   if (squares.size() < 5) return figure;
+  figure.rings = std::sqrt(rings.variance());
+  figure.rings_px = rings.length_px();
   figure.light = std::sqrt(median(squares) / unit_square(blur_px, correlation_px));
   const double r = own > 0 ? std::clamp(shared / own, 0.0, 0.8) : 0;
   figure.coherent_lines = count * (1 + r) / (1 - r);

@@ -8,6 +8,9 @@ struct FaceFigure {
   double light = 0;           // standard deviation of the face's light at the scale of the edge's blur
   double correlation_px = 1;  // of an exponential correlation across the edge
   double coherent_lines = 1;  // so many neighbouring scan lines share it
+  // Growth rings: standard deviation of the face's light about its mean, and the length of a Matern (3/2)
+  // correlation across the edge.
+  double rings = 0, rings_px = 1;
 };
 
 // From the mean profiles of 24 segments of the face's first `reach_px` behind the edge's blur: mean squares

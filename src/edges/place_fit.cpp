@@ -36,6 +36,37 @@ Eigen::MatrixXd figure_covariance(double x0, int samples, const BlurredStep& edg
   return correlated * response.transpose();
 }
 
+// The same of growth rings of unit standard deviation: smooth, so with a correlation that is flat at 0.
+Eigen::MatrixXd rings_covariance(double x0, int samples, double blur, double length_px) {
+  constexpr double kCellPx = 0.25;
+  const int cells = static_cast<int>(std::ceil((x0 + samples + 4 * blur + 1) / kCellPx));
+  Eigen::MatrixXd response(samples, cells), correlation(cells, cells);
+  for (int i = 0; i < samples; ++i)
+    for (int c = 0; c < cells; ++c)
+      response(i, c) = kCellPx * BlurredStep::exact(x0 + i - (c + 0.5) * kCellPx, blur).slope;
+  for (int a = 0; a < cells; ++a)
+    for (int b = 0; b < cells; ++b) {
+      const double h = std::sqrt(3.0) * kCellPx * std::abs(a - b) / length_px;
+      correlation(a, b) = (1 + h) * std::exp(-h);
+    }
+  return response * correlation * response.transpose();
+}
+
+// What a raised strip's surroundings add: rings on the face, a slope of the ground, a second line.
+void add_surroundings(double x0, double blur, const Disturbance& d, Eigen::MatrixXd& figure) {
+  const auto n = figure.rows();
+  if (d.rings > 0) figure += d.rings * d.rings * rings_covariance(x0, static_cast<int>(n), blur, d.rings_px);
+  Eigen::VectorXd slope(n), second(n);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const double x = x0 + static_cast<double>(i);
+    const BlurredStep::Exact e = BlurredStep::exact(x, blur);
+    slope[i] = x * (1 - e.value) - (blur * blur + 1.0 / 12) * e.slope;
+    second[i] = BlurredStep::exact(x - d.second_px, blur).value;
+  }
+  if (d.ground_slope > 0) figure += d.ground_slope * d.ground_slope * slope * slope.transpose();
+  if (d.second > 0) figure += d.second * d.second * second * second.transpose();
+}
+
 }  // namespace
 
 double noise_shape(double ground, double value) {
@@ -53,8 +84,9 @@ PlaceEstimator::PlaceEstimator(const BlurredStep& edge, FitWindow window, const 
   double whole_variance = 0;
   for (int phase = 0; phase < kPhases; ++phase) {
     const double x0 = x0_of(window, phase);
-    const Eigen::MatrixXd figure =
+    Eigen::MatrixXd figure =
         disturbance.figure * disturbance.figure * figure_covariance(x0, n, edge, disturbance.figure_px);
+    add_surroundings(x0, edge.blur_px(), disturbance, figure);
     Eigen::MatrixX3d model(n, 3);
     Eigen::VectorXd shape(n);
     for (int i = 0; i < n; ++i) {

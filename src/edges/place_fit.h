@@ -23,6 +23,12 @@ struct Disturbance {
   double figure = 0.05;       // standard deviation of the face's own tone
   double figure_px = 1.5;     // and its correlation length across the edge (exponential)
   double coherent_lines = 1;  // so many neighbouring lines share the same figure
+  // Of a strip that stands up from the sheet; 0: none.
+  double rings = 0;         // standard deviation of the face's growth rings: smooth, unlike `figure`
+  double rings_px = 1;      // their length across the edge (Matern, 3/2)
+  double ground_slope = 0;  // standard deviation of the ground's slope, per px: a soft shadow
+  double second = 0;        // standard deviation of a second line's step
+  double second_px = 0;     //   and where it lies, px inward of the edge
 };
 
 // Where the samples of a scan line lie: n of them, the first about `outward_px` outside the edge.

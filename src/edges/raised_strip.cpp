@@ -5,10 +5,10 @@
 #include <optional>
 #include <vector>
 
-#include "edges/choose_border.h"
 #include "edges/ground.h"
 #include "edges/long_lines.h"
 #include "edges/parted_strip.h"
+#include "edges/raised_edge.h"
 #include "edges/scan_lines.h"
 
 namespace tapersight {
@@ -20,19 +20,22 @@ constexpr double kEndsApartMm = 14;      // parallax and ragged ends
 constexpr double kWallMm = 9;            // the widest side wall in view: 20 mm seen from 25 degrees
 constexpr double kWeak = 0.12;           // of the strongest line: weaker ones are chance
 constexpr double kLeastGapMm = 3;
-constexpr double kRunsIntoMm = 0.6;
+constexpr double kMostLeanBeside = 0.006;  // of two lines of one side
+constexpr double kReachPx = 2.5, kReachMm = 0.5;
+constexpr double kRoughMm = 0.03, kMostBlurRatio = 1.35;
 constexpr double kParallaxMm = 12;  // how far the top face may seem to reach beyond the channel's ends
 // A line's segments deviate from straight by this much: noise, and roughness. Lines of the wood by far more.
-constexpr double kWanderPx = 0.15, kWanderMm = 0.025;
+constexpr double kWanderPx = 0.25, kWanderMm = 0.03;
 constexpr double kMostWanderPx =
     1.5;  // an edge of little contrast beside figured wood: only where there is no better
 
 // A long line as the full picture shows it.
 struct SharpLine {
   LongLine line;
-  double step = 0;     // light, growing to the right
-  double blur_px = 0;  // across the line
+  double step = 0;       // light, growing to the right
+  double u_lean_mm = 0;  // of its lean, over half its length
   bool straight = true;
+  double worth() const { return 1 / std::max(u_lean_mm, 1e-4); }
   double middle() const { return line.place((line.from_mm + line.to_mm) / 2); }
 };
 
@@ -84,21 +87,27 @@ class Looker {
     const double slant = run.norm() / std::max(std::abs(run.x()), std::abs(run.y()));
     const double middle = (path.first_line() + path.last_line()) / 2.0;
     const SidePath other(lines, map_, o, 1 - side);
-    BorderOptions options;
-    options.px_per_mm = std::abs(path.place(middle) - other.place(middle)) / 10;
-    options.target_blur_px = blur_px_ * slant;
-    options.outward_mm = options.inward_mm = std::max(0.7, 5 * slant / options.px_per_mm);
-    const Result<BorderChoice> border = choose_border(lines, path, options);
-    if (!border) return std::nullopt;
-    const BorderCandidate& edge = border->edge;
-    const double rough_px = 0.03 * options.px_per_mm;
-    if (edge.blur_px > std::sqrt(1.8 * std::pow(options.target_blur_px, 2) + rough_px * rough_px + 0.09))
-      return std::nullopt;
-    if (std::abs(edge.offset_px) > options.outward_mm * options.px_per_mm / 2 ||
-        edge.wander_px > slant * kMostWanderPx)
-      return std::nullopt;
-    return SharpLine{line, edge.step, edge.blur_px / slant,
-                     edge.wander_px <= slant * (kWanderPx + kWanderMm * options.px_per_mm / slant)};
+    const double px_per_mm = std::abs(path.place(middle) - other.place(middle)) / 10;
+    RaisedEdgeOptions options;
+    options.blur_px = blur_px_ * slant;
+    options.reach_px = std::max(kReachPx, kReachMm * px_per_mm);
+    options.second_line = false;
+    const auto edge = fit_raised_edge(lines, path, options);
+    if (!edge || std::abs(edge->offset_px) > options.reach_px) return std::nullopt;
+    const double rough_px = kRoughMm * px_per_mm;
+    const double most_blur = std::hypot(kMostBlurRatio * options.blur_px, rough_px, 0.3);
+    if (edge->blur_px > most_blur || edge->wander_px > kMostWanderPx) return std::nullopt;
+    SharpLine sharp{line, edge->step, edge->u_lean_px / px_per_mm,
+                    edge->wander_px <= std::hypot(kWanderPx, kWanderMm * px_per_mm)};
+    const auto seen_at = [&](double along) {
+      return lines.line_of(
+          map_.picture_from_sheet(view_.origin_mm + Eigen::Vector2d(line.place(along), along)));
+    };
+    const double way = seen_at(line.to_mm) > seen_at(line.from_mm) ? 1 : -1;
+    const double lean = way * 2 * edge->lean_px / px_per_mm / line.length_mm();
+    sharp.line.at_mm += edge->offset_px / px_per_mm - lean * (line.from_mm + line.to_mm) / 2;
+    sharp.line.lean += lean;
+    return sharp;
   }
 
  private:
@@ -109,23 +118,13 @@ class Looker {
   double blur_px_;
 };
 
-// How exactly the line can be placed: its change of light over its blur; less where another line runs into
-// it.
-double worth(const SharpLine& c, const std::vector<SharpLine>& all) {
-  double worth = std::abs(c.step) / c.blur_px;
-  for (const SharpLine& other : all) {
-    const double apart = std::abs(other.middle() - c.middle());
-    if (&other != &c && apart < kRunsIntoMm && std::abs(other.step) > 0.2 * std::abs(c.step)) worth *= 0.5;
-  }
-  return worth;
-}
-
 // The best line of those near the outermost one.
 const SharpLine* best_of(const std::vector<SharpLine>& all, const SharpLine& outermost, double reach_mm) {
   const SharpLine* best = nullptr;
   for (const SharpLine& c : all) {
     if (std::abs(c.middle() - outermost.middle()) > reach_mm) continue;
-    if (!best || worth(c, all) > worth(*best, all)) best = &c;
+    if (std::abs(c.line.lean - outermost.line.lean) > kMostLeanBeside) continue;  // arrises are parallel
+    if (!best || c.worth() > best->worth()) best = &c;
   }
   return best;
 }
@@ -172,11 +171,11 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
   for (const SharpLine& c : lines)
     if (c.straight) longest = std::max(longest, c.line.length_mm());
   for (const SharpLine& c : lines)
-    if (c.straight && c.line.length_mm() > 0.8 * longest) strongest = std::max(strongest, worth(c, lines));
+    if (c.straight && c.line.length_mm() > 0.8 * longest) strongest = std::max(strongest, c.worth());
   std::vector<SharpLine> telling, faint;
   for (const SharpLine& c : lines) {
     if (c.line.length_mm() < 0.8 * longest) continue;
-    (c.straight && worth(c, lines) > kWeak * strongest ? telling : faint).push_back(c);
+    (c.straight && c.worth() > kWeak * strongest ? telling : faint).push_back(c);
   }
   if (telling.empty()) return kNoEdge;
   const auto further_left = [](const SharpLine& a, const SharpLine& b) { return a.middle() < b.middle(); };

@@ -245,6 +245,9 @@ constexpr double kFaceMm = 3;      // how far behind the edge its figure is look
 // More lines share a figure than this, but the more weight is put on the blur's far tail, the more its exact
 // form and the picture's compression matter.
 constexpr double kMostCoherentLines = 16;
+constexpr double kMostCoherentRaised = 32;
+constexpr double kRaisedFaceMm = 1, kMostRings = 0.25;  // a side wall may be narrow; in parts of the step
+constexpr int kMostRaised = 64;  // lines that a place of a raised strip's edge may be fitted to
 
 constexpr double kBlurBeside = 0.2;  // how far from the sheet's an edge's blur may be with a line beside it
 
@@ -259,7 +262,7 @@ struct Piece {
 struct SidePlan {
   std::vector<Piece> pieces;  // one, or kPieces from the first line to the last
   double line_sigma_px = 10;
-  double figure_px = 0;
+  double figure_px = 0, figure_over_all_px = 0;  // see EdgeTrace
 
   const Piece& at(double along) const {
     const auto n = static_cast<double>(pieces.size());
@@ -273,50 +276,72 @@ EdgeShape shape_of(double blur, const LineBeside& beside) {
   return {BlurredStep(blur), hidden ? LineBeside{} : beside, BlurredStep(hidden ? 1 : beside.blur_px)};
 }
 
-SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, double px_per_mm,
-                   const FoundLineBeside& beside) {
+SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, const TraceOptions& options,
+                   int side) {
+  const FoundLineBeside& beside = options.beside[side];
+  const double px_per_mm = options.px_per_mm;
   const EdgeShape shape = shape_of(blur, beside.at(0));
   FitWindow window = window_for(blur);
   Disturbance disturbance;
-  const PlaceEstimator guess(shape.step, window, disturbance, shape.beside);
-  disturbance.ground = line_quality(lines, path, shape, guess).ground;
+  double coherent = 1;
+  if (!options.raised) {
+    const PlaceEstimator guess(shape.step, window, disturbance, shape.beside);
+    disturbance.ground = line_quality(lines, path, shape, guess).ground;
+  }
   const PlaceEstimator first(shape.step, window, disturbance, shape.beside);
   const LineQuality seen = line_quality(lines, path, shape, first);
   disturbance.figure_px = std::max(0.5, kFibreMm * px_per_mm);
   if (seen.step > 0) {
     const double face_noise = seen.noise * noise_shape(disturbance.ground, 1);
-    const FaceFigure figure = measure_figure(lines, path, blur, face_noise, disturbance.figure_px,
-                                             static_cast<int>(std::ceil(kFaceMm * px_per_mm)));
+    const FaceFigure figure =
+        measure_figure(lines, path, blur, face_noise, disturbance.figure_px,
+                       static_cast<int>(std::ceil((options.raised ? kRaisedFaceMm : kFaceMm) * px_per_mm)));
     disturbance.noise = seen.noise / seen.step;
     disturbance.figure = figure.light / seen.step;
-    disturbance.coherent_lines = std::min(figure.coherent_lines, kMostCoherentLines);
+    disturbance.coherent_lines =
+        std::min(figure.coherent_lines, options.raised ? kMostCoherentRaised : kMostCoherentLines);
+    coherent = figure.coherent_lines;
+    if (options.raised) {
+      disturbance.rings = std::min(figure.rings / seen.step, kMostRings);
+      disturbance.rings_px = figure.rings_px;
+      disturbance.ground_slope = options.ground_slope[side] / seen.step;
+      disturbance.second = options.second[side] / seen.step;
+    }
   }
   SidePlan plan;
-  if (beside.part == 0) {
+  if (beside.part == 0 && !options.raised) {
     const PlaceEstimator narrow(shape.step, window, disturbance, shape.beside);
     const bool even = is_ground_even(lines, path, blur, seen.step);
     const PlaceEstimator wide(shape.step, wide_window_for(blur, even), disturbance, shape.beside);
     if (wide.place_sd_px() < kWideGain * narrow.place_sd_px()) window = wide.window();
   }
-  const int pieces = beside.part == 0 ? 1 : kPieces;
+  const int pieces = beside.part == 0 && disturbance.second == 0 ? 1 : kPieces;
   for (int i = 0; i < pieces; ++i) {
-    EdgeShape here = shape_of(blur, beside.at((2.0 * i + 1) / pieces - 1));
+    const double along = (2.0 * i + 1) / pieces - 1;
+    EdgeShape here = shape_of(blur, beside.at(along));
+    disturbance.second_px = options.second_px[side] * (1 + options.scale_grows * along);
     PlaceEstimator estimator(here.step, window, disturbance, here.beside);
     plan.pieces.push_back({std::move(here), std::move(estimator)});
   }
   const Piece& middle = plan.at(0);
   plan.figure_px = middle.estimator.figure_px();
+  plan.figure_over_all_px =
+      plan.figure_px * std::sqrt(12 * coherent / (path.last_line() - path.first_line() + 1));
   plan.line_sigma_px = line_quality(lines, path, middle.shape, middle.estimator).sigma_px;
   return plan;
 }
 
-void trace_side(const ScanLines& lines, const SidePath& path, const SidePlan& plan, int per_group, int first,
-                std::vector<EdgePoint>& points) {
+// `looks_at`: scan lines that a place is fitted to, if more than the `per_group` that it stands for.
+void trace_side(const ScanLines& lines, const SidePath& path, const SidePlan& plan, int per_group,
+                int looks_at, int first, bool follow, std::vector<EdgePoint>& points) {
+  const int beyond = std::max(0, (looks_at - per_group) / 2);
   const double most_start = 0.7 * plan.at(0).estimator.window().outward_px;
   double start = 0;
   for (std::size_t i = 0; i < points.size(); ++i) {
     const int line = first + static_cast<int>(i) * per_group;
-    const Group g{&lines, &path, line, per_group};
+    // As many on both sides, or the place would stand for another line.
+    const int more = std::min({beyond, line - path.first_line(), path.last_line() - line - per_group + 1});
+    const Group g{&lines, &path, line - std::max(0, more), per_group + 2 * std::max(0, more)};
     const Piece& here = plan.at(path.along(line));
     auto fit = fit_group(g, here.shape, here.estimator, start);
     if (!fit && start != 0) fit = fit_group(g, here.shape, here.estimator, 0);
@@ -331,7 +356,7 @@ void trace_side(const ScanLines& lines, const SidePath& path, const SidePlan& pl
     p.contrast = fit->contrast;
     p.valid = true;
     // The next window follows a rough edge, but comes back to the path from a chip.
-    start = std::clamp(0.8 * fit->shift_px, -most_start, most_start);
+    if (follow) start = std::clamp(0.8 * fit->shift_px, -most_start, most_start);
   }
   // A fit whose contrast is far from the edge's own has locked on something else.
   std::vector<double> contrasts;
@@ -341,6 +366,11 @@ void trace_side(const ScanLines& lines, const SidePath& path, const SidePlan& pl
   const double usual = median(std::move(contrasts));
   for (EdgePoint& p : points)
     if (p.valid && (p.contrast / usual < 0.3 || p.contrast / usual > 3)) p.valid = false;
+}
+
+// So many that a place is as good as aimed at, if one line's is as good as that.
+int lines_for(double line_sigma_px, double aim_sigma_px, int most) {
+  return static_cast<int>(std::min(std::ceil(std::pow(line_sigma_px / aim_sigma_px, 2)), double{1} * most));
 }
 
 }  // namespace
@@ -355,26 +385,28 @@ EdgeTrace trace_edges(const ScanLines& lines, const SidePath& side_0, const Side
   in_parallel(2, [&](int k) {
     const FoundLineBeside& beside = options.beside[k];
     const double usual = options.blur_px[k];
-    trace.blur_px[k] = learn_blur(lines, *sides[k], usual, 2, beside);
+    double& blur = trace.blur_px[k];
+    blur = options.raised ? usual : learn_blur(lines, *sides[k], usual, 2, beside);
     // Beside another line the blur is hard to tell from the gap between them.
-    if (beside.part != 0)
-      trace.blur_px[k] = std::clamp(trace.blur_px[k], (1 - kBlurBeside) * usual, (1 + kBlurBeside) * usual);
-    plans[static_cast<std::size_t>(k)] =
-        plan_side(lines, *sides[k], trace.blur_px[k], options.px_per_mm, beside);
+    if (beside.part != 0) blur = std::clamp(blur, (1 - kBlurBeside) * usual, (1 + kBlurBeside) * usual);
+    SidePlan& plan = plans[static_cast<std::size_t>(k)];
+    plan = plan_side(lines, *sides[k], blur, options, k);
+    if (options.raised) trace.figure_over_all_px[k] = plan.figure_over_all_px;
   });
   for (int k = 0; k < 2; ++k) trace.figure_px[k] = plans[static_cast<std::size_t>(k)].figure_px;
-  for (const SidePlan& plan : plans) {
-    const double needed = std::ceil(std::pow(plan.line_sigma_px / options.aim_sigma_px, 2));
-    trace.lines_per_point = std::max(
-        trace.lines_per_point, static_cast<int>(std::min(needed, static_cast<double>(options.most_lines))));
-  }
+  for (const SidePlan& plan : plans)
+    trace.lines_per_point = std::max(trace.lines_per_point,
+                                     lines_for(plan.line_sigma_px, options.aim_sigma_px, options.most_lines));
   const int groups = std::max(0, (last - first + 1) / trace.lines_per_point);
   for (int i = 0; i < groups; ++i)
     trace.line_px.push_back(first + i * trace.lines_per_point + (trace.lines_per_point - 1) / 2.0);
   in_parallel(2, [&](int k) {
     trace.points[k].resize(static_cast<std::size_t>(groups));
     const auto i = static_cast<std::size_t>(k);
-    trace_side(lines, *sides[k], plans[i], trace.lines_per_point, first, trace.points[k]);
+    const int looks_at =
+        options.raised ? lines_for(plans[i].line_sigma_px, options.aim_sigma_px, kMostRaised) : 0;
+    trace_side(lines, *sides[k], plans[i], trace.lines_per_point, looks_at, first, !options.raised,
+               trace.points[k]);
   });
   return trace;
 }

@@ -11,6 +11,13 @@ struct TraceOptions {
   double blur_px[2] = {1, 1};  // start value for each side
   double px_per_mm = 12;
   FoundLineBeside beside[2];  // a second line close outside a side, if there is one
+  // Of a strip that stands up from the sheet: blur_px is not learned anew, and what lies beside the edges
+  // (edges/raised_edge.h) is allowed for.
+  bool raised = false;
+  double ground_slope[2] = {0, 0};  // standard deviation, light per px
+  double second[2] = {0, 0};        // a second line's step, light; 0: there is none
+  double second_px[2] = {0, 0};     //   px inward of the edge, at its middle
+  double scale_grows = 0;           //   times 1 + this at the last line
 };
 
 // For each group of scan lines between the ends: least squares of a blurred step (imaging/blurred_step.h) in

@@ -43,6 +43,8 @@ struct EdgeTrace {
   double blur_px[2] = {0, 0};  // of the edges, standard deviation across
   // What the wood's figure does to a place, standard deviation; the same on many neighbouring places.
   double figure_px[2] = {0, 0};
+  // Photos: what the figure and a shadow's slope may move each edge, from end to end (standard uncertainty).
+  double figure_over_all_px[2] = {0, 0};
 };
 
 }  // namespace tapersight

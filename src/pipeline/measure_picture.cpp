@@ -109,7 +109,7 @@ double doubled_mm(const PictureMeasurement& m, const StripMeasurement& strip, do
   return widest;
 }
 
-constexpr double kMostDoubledMm = 0.1;  // 8 thou either way: a result that helps nobody
+constexpr double kMostDoubledMm = 0.1;     // 8 thou either way: a result that helps nobody
 constexpr double kBesideToTellMm = 0.003;  // uncertainty over half the strip that is worth a warning
 
 // The stages from the outline on, the same with and without target.
@@ -219,8 +219,10 @@ void apply_bars(PictureMeasurement& m, const PictureOptions& options, std::optio
   // Without a rule the scanner is the second witness of the print's scale: they agree, or one of them is off
   // by what lies between them.
   const double scale_gap = dpi_u && dpi_v ? found_over_stated(m, *dpi_u, *dpi_v) - 1 : 0;
-  const double ratio_gap =
-      m.px_per_mm_x / m.px_per_mm_y * (dpi_u && dpi_v ? stated_ratio(m, *dpi_u, *dpi_v) : 1) - 1;
+  const double ratio_gap =  // a photo's perspective tells nothing of the print
+      m.kind == PictureKind::kPhoto
+          ? 0
+          : m.px_per_mm_x / m.px_per_mm_y * (dpi_u && dpi_v ? stated_ratio(m, *dpi_u, *dpi_v) : 1) - 1;
   fit.scale_u = options.bar_x_mm ? rule_x : std::max(kPrintScaleU, std::abs(scale_gap) / kRoot3);
   fit.ratio_u = options.bar_x_mm && options.bar_y_mm ? std::hypot(rule_x, rule_y)
                                                      : std::hypot(kScaleRatioU, ratio_gap / 2);

@@ -60,8 +60,9 @@ Result<Scene> look(const cv::Mat& grey, std::optional<double> dpi_u, std::option
   }
   if (scene.picture.m.kind == PictureKind::kPhoto) {
     if (scene.picture.m.layout->kind == Channel::kWide || !scene.tags.empty())
-      return Failure{"photo-of-several", "Strips with tags on the wide sheet cannot be measured in a photo.",
-                     "Take one photo of each strip on the sheet for one strip, without tags, or scan them all."};
+      return Failure{
+          "photo-of-several", "Strips with tags on the wide sheet cannot be measured in a photo.",
+          "Take one photo of each strip on the sheet for one strip, without tags, or scan them all."};
     return scene;
   }
   // A narrow channel without a tag is find_strip's own affair.

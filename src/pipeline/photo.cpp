@@ -5,8 +5,7 @@
 #include <cmath>
 
 #include "base/text.h"
-#include "edges/choose_border.h"
-#include "edges/line_beside.h"
+#include "edges/raised_edge.h"
 #include "edges/raised_strip.h"
 #include "edges/region_view.h"
 #include "edges/trace_edges.h"
@@ -16,15 +15,16 @@ namespace {
 
 constexpr double kMostBlurMm = 0.3, kBlurAlwaysFinePx = 2.2;
 constexpr double kLeastPhotoPxPerMm = 3.5;
-constexpr double kLeastForeshortening = 0.72;  // 44 degrees
-constexpr double kLeastContrast = 0.03;        // light of paper minus light of ink
-constexpr double kLeastSeen = 0.8;             // of the fiducials
-constexpr double kMostClipped = 0.5;           // of what should be paper
-constexpr double kMostGlare = 0.03;            // of the channel in plain white
-constexpr double kAllSeen = 0.94;              // of the fiducials, when nothing lies on them
-constexpr double kBesideReachBlurs = 8;        // how far beside an edge another line matters
-constexpr double kMostUTaper = 5e-4;           // 4 thou over 7.5 in: a result that helps nobody
-constexpr double kFigureShare = 1.5;           // end to end, found on the synthetic wood of src/synth
+constexpr double kLeastForeshortening = 0.72;       // 44 degrees
+constexpr double kLeastContrast = 0.03;             // light of paper minus light of ink
+constexpr double kLeastSeen = 0.8;                  // of the fiducials
+constexpr double kMostClipped = 0.5;                // of what should be paper
+constexpr double kMostGlare = 0.03;                 // of the channel in plain white
+constexpr double kAllSeen = 0.94;                   // of the fiducials, when nothing lies on them
+constexpr double kReachPx = 2.5, kReachMm = 0.35;   // how far the outline's sides may be off
+constexpr double kMostWider = 1.15;                 // an edge's blur over the sheet's
+constexpr int kLeastPlaces = 200, kMostLines = 24;  // along an edge; scan lines that are taken together
+constexpr double kMostUTaper = 5e-4;                // 4 thou over 7.5 in: a result that helps nobody
 // Left out, fiducials of flat sheets were predicted to 0.003 mm; a bulge of this size at one end forges about
 // 1 thou over 7.5 in.
 constexpr double kMostLeftOutMm = 0.015;
@@ -105,7 +105,7 @@ Failure why_no_strip(const cv::Mat& grey, const PictureMeasurement& m, const Str
 
 struct Side {
   SidePath path;
-  BorderChoice border;
+  RaisedEdge edge;
 };
 
 double row_px_per_px(const Eigen::Vector2d& run) {
@@ -129,28 +129,6 @@ bool clipped_face(const ScanLines& lines, const SidePath& path, double px_per_mm
     worst += all > 0 && 2 * clipped > all;
   }
   return worst >= 1;
-}
-
-// How uneven the change of light at an edge is along it, as a part of itself, noise left out: the wood's
-// figure, which displaces the fitted edge by about that part of the blur.
-double uneven_step(const std::vector<EdgePoint>& points) {
-  // Means of ten neighbours: what differs between them is figure, not noise.
-  std::vector<double> means;
-  double sum = 0;
-  int count = 0;
-  for (const EdgePoint& p : points) {
-    if (!p.valid) continue;
-    sum += p.contrast;
-    if (++count < 10) continue;
-    means.push_back(sum / 10);
-    sum = 0;
-    count = 0;
-  }
-  if (means.size() < 3) return 1;
-  double mean = 0, square = 0;
-  for (const double v : means) mean += v / static_cast<double>(means.size());
-  for (const double v : means) square += (v - mean) * (v - mean) / static_cast<double>(means.size() - 1);
-  return std::sqrt(square) / std::abs(mean);
 }
 
 // Where the camera was, from the sheet as it is seen (Hartley and Zisserman, section 8.1.1): above `foot`,
@@ -195,6 +173,11 @@ void correct_widths(PictureMeasurement& m, std::optional<double> thickness_mm) {
                            std::pow(wall * t_u / t, 2));
 }
 
+const Failure kUnclear{
+    "edges-unclear", "The strip's long edges hardly show in this photo.",
+    "Light it from another side or lay paper of another tone under it, go closer, and take the "
+    "photo again."};
+
 Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, StripFitOptions fit) {
   const Eigen::Vector2d run =
       m.map.picture_from_sheet(m.outline.point(10, 0)) - m.map.picture_from_sheet(m.outline.point(-10, 0));
@@ -204,45 +187,39 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   std::vector<Side> sides;
   const SidePath paths[2] = {SidePath(lines, m.map, m.outline, 0), SidePath(lines, m.map, m.outline, 1)};
   const double middle = (paths[0].first_line() + paths[0].last_line()) / 2.0;
-  BorderOptions options;
-  options.px_per_mm = std::abs(paths[1].place(middle) - paths[0].place(middle)) / m.outline.width_mm();
-  options.target_blur_px = m.blur_px * slant;
-  options.outward_mm = options.inward_mm = std::max(0.7, 5 * slant / options.px_per_mm);
+  const auto px_per_mm = [&](double line) {
+    return std::abs(paths[1].place(line) - paths[0].place(line)) / m.outline.width_mm();
+  };
+  TraceOptions trace;
+  trace.raised = true;
+  trace.px_per_mm = px_per_mm(middle);
+  RaisedEdgeOptions options;
+  options.blur_px = m.blur_px * slant;
+  options.reach_px = std::max(kReachPx, kReachMm * trace.px_per_mm);
+  options.gap_grows =
+      (px_per_mm(paths[0].last_line()) - px_per_mm(paths[0].first_line())) / 2 / trace.px_per_mm;
+  trace.scale_grows = options.gap_grows;
   for (int k = 0; k < 2; ++k) {
-    Result<BorderChoice> border = choose_border(lines, paths[k], options);
-    if (!border) return border.failure();
-    Side side{paths[k], *border};
-    side.path.shift(border->edge.offset_px, border->edge.lean_px);
-    if (clipped_face(lines, side.path, options.px_per_mm))
+    const auto edge = fit_raised_edge(lines, paths[k], options);
+    if (!edge) return kUnclear;
+    Side side{paths[k], *edge};
+    side.path.shift(edge->place_px(), edge->lean_px);
+    if (clipped_face(lines, side.path, trace.px_per_mm))
       return Failure{
           "glare", "A bright reflection lies on the strip, or its face is plain white.",
           "Move the lamp, or turn sheet and strip until the shine is gone; make the picture darker."};
+    trace.blur_px[k] = std::clamp(edge->blur_px, options.blur_px, kMostWider * options.blur_px);
+    trace.ground_slope[k] = edge->ground_slope();
+    trace.second[k] = edge->second_step();
+    trace.second_px[k] = edge->second_px();
     sides.push_back(std::move(side));
   }
-  TraceOptions trace;
-  trace.px_per_mm = options.px_per_mm;
-  double beside_px = 0;
-  for (int k = 0; k < 2; ++k) {
-    trace.blur_px[k] = options.target_blur_px;
-    const auto beside = find_line_beside(lines, sides[k].path, options.target_blur_px,
-                                         kBesideReachBlurs * options.target_blur_px + 4);
-    if (!beside) continue;
-    trace.beside[k] = *beside;
-    sides[k].path.shift(beside->edge_px, beside->edge_lean_px);
-    beside_px = std::hypot(beside_px, beside->u_lean_px);
-  }
+  const int count = paths[0].last_line() - paths[0].first_line() + 1;
+  trace.most_lines = std::clamp(count / kLeastPlaces, 1, kMostLines);
   m.trace = trace_edges(lines, sides[0].path, sides[1].path, trace);
-  fit.beside_mm = beside_px / options.px_per_mm;
-
-  const double rough[2] = {uneven_step(m.trace.points[0]), uneven_step(m.trace.points[1])};
-  fit.figure_px = std::hypot(
-      kFigurePx, kFigureShare * std::hypot(rough[0] * m.trace.blur_px[0], rough[1] * m.trace.blur_px[1]));
+  fit.figure_px = std::hypot(kFigurePx, m.trace.figure_over_all_px[0], m.trace.figure_over_all_px[1]);
   Result<StripMeasurement> strip = measure_strip(m.trace, m.map, m.outline, fit);
-  if (strip && strip->u_taper > kMostUTaper)
-    return Failure{
-        "edges-unclear", "The strip's long edges hardly show in this photo.",
-        "Light it from another side or lay paper of another tone under it, go closer, and take the "
-        "photo again."};
+  if (strip && strip->u_taper > kMostUTaper) return kUnclear;
   return strip;
 }
 

@@ -171,6 +171,23 @@ double map_uncertainty(const std::vector<LocalPoint>* local, const EdgeTrace& tr
   return map.uncertainty_of(pictures, weights, across);
 }
 
+Trend trend_of_edge(const std::vector<LocalPoint>& local) {
+  std::vector<TrendSample> samples;
+  for (const LocalPoint& p : local)
+    if (p.used) samples.push_back({p.position, p.across});
+  return trend_of(std::move(samples));
+}
+
+// The width's slope as the difference of the edges' own.
+void take_apart(const std::vector<LocalPoint>* local, Trend& width) {
+  const Trend low = trend_of_edge(local[0]);
+  const Trend high = trend_of_edge(local[1]);
+  width.slope = high.slope - low.slope;
+  const CombinedUncertainty sum = combine({{low.u_slope, low.dof}, {high.u_slope, high.dof}});
+  width.u_slope = sum.u;
+  width.dof = sum.dof;
+}
+
 struct Cleaned {
   Frame frame;
   std::vector<LocalPoint> local[2];
@@ -231,12 +248,10 @@ std::optional<Failure> unfit(const Cleaned& c, const StripFitOptions& options) {
 EdgeFit describe_edge(const std::vector<LocalPoint>& local, const EdgeTrace& trace, int side,
                       const Cleaned& c) {
   EdgeFit edge;
-  std::vector<TrendSample> samples;
-  for (const LocalPoint& p : local)
-    if (p.used) samples.push_back({p.position, p.across});
-  const Trend t = trend_of(samples);
+  const Trend t = trend_of_edge(local);
   const double outward = side == 1 ? 1 : -1;
-  edge.points_used = static_cast<int>(samples.size());
+  edge.points_used =
+      static_cast<int>(std::count_if(local.begin(), local.end(), [](const LocalPoint& p) { return p.used; }));
   edge.level_mm = t.at(0);
   edge.lean = t.slope;
   edge.roughness_mm = t.rms;
@@ -287,7 +302,10 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const SheetMap& m
     return Failure{"edge-too-ragged",
                    "Too much of the strip's edges is chipped, torn or hidden to measure it.",
                    "Cut a clean strip, with a sharp blade and a backing board, and scan that."};
-  const Trend width = trend_of(widths);
+  Trend width = trend_of(widths);
+  // No carriage moves both edges of a photo alike, and its scan lines may meet the strip askew: there each
+  // edge is taken by itself, over all its length.
+  if (map.camera() != nullptr) take_apart(c.local, width);
 
   StripMeasurement m;
   m.centre_mm = c.frame.centre;

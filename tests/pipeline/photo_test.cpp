@@ -3,8 +3,11 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <cstdio>
+#include <fstream>
 #include <opencv2/imgproc.hpp>
 
+#include "imaging/picture.h"
 #include "pipeline/measure_picture.h"
 #include "synth/render_photo.h"
 
@@ -51,6 +54,23 @@ TEST(Photo, ThicknessCorrectsTheWidthsAndLeavesTheTaper) {
   EXPECT_LT(known->strip.u_width_mm, unknown->strip.u_width_mm);
   const double middle = (known->strip.fence_end_width_mm + known->strip.far_end_width_mm) / 2;
   EXPECT_LT(std::abs(middle - scene.strips.front().width_mm), 3 * known->strip.u_width_mm);
+}
+
+TEST(Photo, FileThatSaysHowItWasHeldIsLookedAtUpright) {
+  PhotoScene scene = random_photo_scene(18, SceneProfile::kSmooth);
+  scene.phone.exif_orientation = 6;
+  const RenderedPhoto photo = render_photo(scene);
+  const std::string path = ::testing::TempDir() + "tapersight-held-sideways.jpg";
+  std::ofstream(path, std::ios::binary)
+      .write(reinterpret_cast<const char*>(photo.jpeg.data()),
+             static_cast<std::streamsize>(photo.jpeg.size()));
+  const auto loaded = load_picture(path);
+  std::remove(path.c_str());
+  ASSERT_TRUE(loaded.ok());
+  ASSERT_EQ(loaded->grey.size(), photo.image.size());
+  const auto m = measure_picture(loaded->grey, std::nullopt, std::nullopt);
+  ASSERT_TRUE(m.ok()) << m.failure().code;
+  EXPECT_LT(std::abs(m->strip.taper - scene.strips.front().taper), 2.5 * m->strip.u_taper);
 }
 
 TEST(Photo, TakenForAScanItIsRefused) {

@@ -1,0 +1,343 @@
+#include "edges/raised_edge.h"
+
+#include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
+
+#include "imaging/blurred_step.h"
+#include "numeric/descriptive.h"
+
+namespace tapersight {
+namespace {
+
+constexpr int kMostSegments = 48, kLeastSegments = 12, kLeastLines = 10;
+constexpr double kBinPx = 0.5;
+constexpr double kTornEnds = 0.02;  // of the length, not looked at
+constexpr double kTail = 3.2, kTailPx = 1.5;
+constexpr double kClearlyBetter = 0.6;
+constexpr double kLeastGapBlurs = 1;  // two lines that are closer are one
+
+struct Sample {
+  double x, light, weight;  // px inward of the path; weight: pixels in the mean
+};
+
+struct Segment {
+  double along;
+  std::vector<Sample> samples;
+};
+
+std::vector<Segment> profiles_of(const ScanLines& lines, const SidePath& path, double reach) {
+  const int all = path.last_line() - path.first_line() + 1;
+  const int torn = static_cast<int>(kTornEnds * all);
+  const int total = all - 2 * torn;
+  const int count = std::clamp(total / kLeastLines, kLeastSegments, kMostSegments);
+  const auto bins = static_cast<std::size_t>(std::ceil(2 * reach / kBinPx));
+  std::vector<Segment> segments;
+  for (int s = 0; s < count; ++s) {
+    std::vector<Sample> sums(bins, Sample{0, 0, 0});
+    const int first = path.first_line() + torn + s * total / count;
+    const int end = path.first_line() + torn + (s + 1) * total / count;
+    for (int line = first; line < end; ++line) {
+      const double at = path.place(line);
+      const int from = std::max(0, static_cast<int>(std::ceil(at - reach)));
+      const int to = std::min(lines.places() - 1, static_cast<int>(std::floor(at + reach)));
+      for (int place = from; place <= to; ++place) {
+        const double x = (place - at) * path.inward();
+        Sample& sum = sums[std::min(bins - 1, static_cast<std::size_t>((x + reach) / kBinPx))];
+        sum.x += x;
+        sum.light += lines.light(line, place);
+        sum.weight += 1;
+      }
+    }
+    Segment segment{path.along((first + end - 1) / 2.0), {}};
+    for (const Sample& sum : sums)
+      if (sum.weight > 0) segment.samples.push_back({sum.x / sum.weight, sum.light / sum.weight, sum.weight});
+    segments.push_back(std::move(segment));
+  }
+  return segments;
+}
+
+// A line's step and ramp at xi px inward of it, and their derivatives.
+struct LineShape {
+  double step, ramp, step_slope, step_by_blur, ramp_by_blur;
+};
+
+LineShape shape_at(double xi, double blur) {
+  const BlurredStep::Exact e = BlurredStep::exact(xi, blur);
+  return {e.value, xi * e.value + (blur * blur + 1.0 / 12) * e.slope, e.slope, e.by_blur, blur * e.slope};
+}
+
+// Levels of one segment or one line: ground, ground_slope, step, face_slope and, of two lines, inner_step.
+using Levels = Eigen::Matrix<double, 5, 1>;
+using LevelRow = Eigen::Matrix<double, 1, 5>;
+
+struct Light {
+  LevelRow by_level;
+  double by_place, by_blur, by_gap;
+};
+
+Light light_at(double xi, double gap, double blur, const Levels& l) {
+  const LineShape outer = shape_at(xi, blur);
+  const LineShape inner = gap > 0 ? shape_at(xi - gap, blur) : outer;
+  Light light;
+  light.by_level << 1, xi - outer.ramp, outer.step, inner.ramp, gap > 0 ? inner.step : 0;
+  light.by_place = -(l[1] * (1 - outer.step) + l[2] * outer.step_slope + l[3] * inner.step);
+  light.by_blur = -l[1] * outer.ramp_by_blur + l[2] * outer.step_by_blur + l[3] * inner.ramp_by_blur;
+  light.by_gap = 0;
+  if (gap > 0) {
+    light.by_place -= l[4] * inner.step_slope;
+    light.by_blur += l[4] * inner.step_by_blur;
+    light.by_gap = -(l[3] * inner.step + l[4] * inner.step_slope);
+  }
+  return light;
+}
+
+enum { kOffset, kLean, kBlur, kGap, kParameters };
+using Parameters = Eigen::Matrix<double, kParameters, 1>;
+using Normal = Eigen::Matrix<double, kParameters, kParameters>;
+
+struct Window {
+  double low, high;  // px inward of the line, at the ends of the tail
+};
+
+struct Problem {
+  const std::vector<Segment>* segments;
+  double gap_grows;
+  double tail_px;
+  bool two;
+  double least_x, most_x;  // the same samples for every fit that is compared
+};
+
+struct SegmentFit {
+  Levels levels = Levels::Zero();
+  double place_information = 0;  // of the place alone, levels free, over the noise's variance
+  double place_px = 0;           // its own place, from the line's
+  bool used = false;
+};
+
+struct Linearised {
+  Normal normal = Normal::Zero();
+  Parameters right = Parameters::Zero();
+  double cost = 0, weight = 0;
+  std::vector<SegmentFit> segments;
+};
+
+Linearised linearise(const Problem& problem, const Parameters& p) {
+  Linearised out;
+  for (const Segment& segment : *problem.segments) {
+    SegmentFit fit;
+    const double grown = 1 + problem.gap_grows * segment.along;
+    const double edge = p[kOffset] + p[kLean] * segment.along;
+    const double gap = problem.two ? p[kGap] * grown : 0;
+    std::vector<const Sample*> samples;
+    for (const Sample& s : segment.samples)
+      if (s.x >= problem.least_x && s.x <= problem.most_x) samples.push_back(&s);
+    const int levels = problem.two ? 5 : 4;
+    const auto n = static_cast<Eigen::Index>(samples.size());
+    if (n >= levels + 4) {
+      Eigen::Matrix<double, 5, 5> normal = Eigen::Matrix<double, 5, 5>::Zero();
+      Levels right = Levels::Zero();
+      double weight = 0;
+      for (const Sample* s : samples) {
+        const LevelRow row = light_at(s->x - edge, gap, p[kBlur], Levels::Zero()).by_level;
+        normal += s->weight * row.transpose() * row;
+        right += s->weight * s->light * row.transpose();
+        weight += s->weight;
+      }
+      const double prior = 1e-4 * weight / static_cast<double>(n);
+      normal.diagonal() += prior * Levels(0, 1, 1e-3, 1, 1e-3);
+      if (!problem.two) normal(4, 4) = 1;
+      const Eigen::LDLT<Eigen::Matrix<double, 5, 5>> solver(normal);
+      fit.levels = solver.solve(right);
+      if (!problem.two) fit.levels[4] = 0;
+      Eigen::MatrixXd by(n, 4), rows(n, 5);
+      Eigen::VectorXd r(n), w(n);
+      for (Eigen::Index i = 0; i < n; ++i) {
+        const Sample& s = *samples[static_cast<std::size_t>(i)];
+        const Light light = light_at(s.x - edge, gap, p[kBlur], fit.levels);
+        rows.row(i) = light.by_level;
+        by.row(i) << light.by_place, light.by_place * segment.along, light.by_blur, light.by_gap * grown;
+        r[i] = s.light - light.by_level * fit.levels;
+        w[i] = s.weight;
+      }
+      const Eigen::MatrixXd cross = rows.transpose() * w.asDiagonal() * by;
+      by -= rows * solver.solve(cross);
+      out.normal += by.transpose() * w.asDiagonal() * by;
+      out.right += by.transpose() * w.asDiagonal() * r;
+      out.cost += r.cwiseAbs2().dot(w);
+      out.weight += w.sum();
+      fit.place_information = by.col(0).cwiseAbs2().dot(w);
+      if (fit.place_information > 0) fit.place_px = by.col(0).cwiseProduct(w).dot(r) / fit.place_information;
+      fit.used = fit.levels.allFinite() && fit.place_information > 0;
+    }
+    out.segments.push_back(fit);
+  }
+  return out;
+}
+
+struct Fit {
+  Parameters p;
+  Linearised last;
+};
+
+Fit solve(const Problem& problem, Parameters p, const RaisedEdgeOptions& o, bool free_blur) {
+  Linearised now = linearise(problem, p);
+  double damping = 1e-3;
+  for (int pass = 0; pass < 15 && damping < 1e6; ++pass) {
+    Normal normal = now.normal;
+    normal.diagonal() *= 1 + damping;
+    if (!free_blur) normal(kBlur, kBlur) = 1e12;
+    if (!problem.two) normal(kGap, kGap) = 1e12;
+    normal.diagonal().array() += 1e-12;
+    Parameters d = normal.ldlt().solve(now.right);
+    if (!d.allFinite()) break;
+    d = d.cwiseMax(-1).cwiseMin(1);
+    Parameters next = p + d;
+    next[kOffset] = std::clamp(next[kOffset], -1.5 * o.reach_px, 1.5 * o.reach_px);
+    next[kBlur] = std::clamp(next[kBlur], 0.5 * o.blur_px, 4 * o.blur_px);
+    if (problem.two) next[kGap] = std::clamp(next[kGap], kLeastGapBlurs * o.blur_px, 2 * o.reach_px + 8);
+    Linearised there = linearise(problem, next);
+    if (there.cost < now.cost) {
+      const bool done = now.cost - there.cost < 1e-4 * now.cost;
+      p = next;
+      now = std::move(there);
+      damping = std::max(1e-6, damping / 5);
+      if (done) break;
+    } else {
+      damping *= 6;
+    }
+  }
+  return {p, std::move(now)};
+}
+
+// Scatter of the segments' own places about the line.
+void describe_scatter(const std::vector<Segment>& segments, const Linearised& last, RaisedEdge& edge) {
+  std::vector<double> off, along;
+  for (std::size_t s = 0; s < segments.size(); ++s) {
+    if (!last.segments[s].used) continue;
+    off.push_back(std::clamp(last.segments[s].place_px, -5.0, 5.0));
+    along.push_back(segments[s].along);
+  }
+  const auto n = static_cast<double>(off.size());
+  double so = 0, st = 0, stt = 0, sto = 0;
+  for (std::size_t i = 0; i < off.size(); ++i) {
+    so += off[i];
+    st += along[i];
+    stt += along[i] * along[i];
+    sto += along[i] * off[i];
+  }
+  const double spread = stt - st * st / n;
+  if (n < 6 || !(spread > 0)) {
+    edge.wander_px = edge.u_lean_px = 10;
+    return;
+  }
+  const double lean = (sto - st * so / n) / spread;
+  double square = 0, next = 0, before = 0;
+  for (std::size_t i = 0; i < off.size(); ++i) {
+    const double r = off[i] - so / n - lean * (along[i] - st / n);
+    square += r * r;
+    if (i > 0) next += r * before;
+    before = r;
+  }
+  const double correlation = square > 0 ? std::clamp(next / square, 0.0, 0.8) : 0;
+  edge.wander_px = std::sqrt(square / n);
+  edge.u_lean_px = std::sqrt(square / (n - 2) / spread * (1 + correlation) / (1 - correlation));
+}
+
+}  // namespace
+
+std::optional<RaisedEdge> fit_raised_edge(const ScanLines& lines, const SidePath& path,
+                                          const RaisedEdgeOptions& o) {
+  const double tail = kTail * o.blur_px + kTailPx;
+  const std::vector<Segment> segments = profiles_of(lines, path, o.reach_px + 2 * tail + 8);
+  const auto window = [&](const Parameters& p, double outward, double inward, bool two) {
+    const double lean = std::abs(p[kLean]);
+    return Problem{
+        &segments, o.gap_grows, tail, two, p[kOffset] - lean - outward, p[kOffset] + lean + inward};
+  };
+  Parameters start = Parameters::Zero();
+  start[kBlur] = o.blur_px;
+  // Wide at first, to find the line; then as narrow as its blur allows.
+  std::optional<Fit> single;
+  for (const double at : {0.0, -o.reach_px / 2, o.reach_px / 2}) {
+    start[kOffset] = at;
+    const Problem wide = window(Parameters::Zero(), o.reach_px + tail, o.reach_px + tail, false);
+    Fit fit = solve(wide, start, o, false);
+    if (!single || fit.last.cost < single->last.cost) single = std::move(fit);
+  }
+  for (int pass = 0; pass < 2; ++pass)
+    single = solve(window(single->p, tail, tail, false), single->p, o, pass > 0);
+  Fit best = *single;
+  bool two = false;
+  if (o.second_line) {
+    std::optional<Fit> pair;
+    const double reach = 2 * tail;
+    const Problem both = window(single->p, reach, reach, true);
+    for (double gap = 1.3 * o.blur_px; gap < reach - 1; gap *= 1.5)
+      for (const double at : {0.0, -gap}) {
+        Parameters p = single->p;
+        p[kOffset] += at;
+        p[kBlur] = o.blur_px;
+        p[kGap] = gap;
+        Fit fit = solve(both, p, o, false);
+        if (!pair || fit.last.cost < pair->last.cost) pair = std::move(fit);
+      }
+    Problem one = both;
+    one.two = false;
+    const Fit same = solve(one, single->p, o, true);
+    if (pair && pair->last.cost < kClearlyBetter * same.last.cost && pair->p[kGap] < reach - 1 &&
+        pair->p[kGap] > 1.02 * kLeastGapBlurs * o.blur_px) {
+      Parameters p = pair->p;
+      for (int pass = 0; pass < 2; ++pass) {
+        Problem narrow = window(p, tail, p[kGap] * (1 + std::abs(o.gap_grows)) + tail, true);
+        best = solve(narrow, p, o, pass > 0);
+        p = best.p;
+      }
+      two = true;
+    }
+  }
+  RaisedEdge edge;
+  edge.offset_px = best.p[kOffset];
+  edge.lean_px = best.p[kLean];
+  edge.blur_px = best.p[kBlur];
+  edge.gap_px = two ? best.p[kGap] : 0;
+  edge.gap_grows = two ? o.gap_grows : 0;
+  std::vector<double> steps;
+  for (const SegmentFit& s : best.last.segments) {
+    edge.levels.push_back({s.levels[0], s.levels[1], s.levels[2], s.levels[4], s.levels[3]});
+    if (!s.used) continue;
+    steps.push_back(std::abs(s.levels[4]) > std::abs(s.levels[2]) ? s.levels[4] : s.levels[2]);
+  }
+  if (steps.size() < 6) return std::nullopt;
+  edge.step = median(std::move(steps));
+  describe_scatter(segments, best.last, edge);
+  return edge;
+}
+
+namespace {
+
+template <typename Value>
+double rms(const std::vector<EdgeLevels>& levels, Value&& value) {
+  double square = 0;
+  for (const EdgeLevels& l : levels) square += value(l) * value(l);
+  return levels.empty() ? 0 : std::sqrt(square / static_cast<double>(levels.size()));
+}
+
+}  // namespace
+
+bool RaisedEdge::inner_is_stronger() const {
+  return gap_px > 0 && rms(levels, [](const EdgeLevels& l) { return l.inner_step; }) >
+                           rms(levels, [](const EdgeLevels& l) { return l.step; });
+}
+
+double RaisedEdge::second_step() const {
+  if (!(gap_px > 0)) return 0;
+  const bool inner = inner_is_stronger();
+  return rms(levels, [&](const EdgeLevels& l) { return inner ? l.step : l.inner_step; });
+}
+
+double RaisedEdge::ground_slope() const {
+  return rms(levels, [](const EdgeLevels& l) { return l.ground_slope; });
+}
+
+}  // namespace tapersight
