@@ -19,6 +19,7 @@
 #include "cli/exit_status.h"
 #include "cli/outputs.h"
 #include "cli/progress.h"
+#include "cli/reading_options.h"
 #include "cli/shop_options.h"
 
 namespace tapersight {
@@ -59,7 +60,7 @@ std::string what_came_of(const PictureDone& done) {
                         : "reported");
     first = false;
   }
-  return line;
+  return printable(line);
 }
 
 // Says what came of the batch, and how the program ends.
@@ -221,6 +222,7 @@ Command add_batch_command(CLI::App& program) {
   add_bar_options(*app, options->for_class.bar_x, options->for_class.bar_y);
   add_sled_options(*app, options->for_class.sled);
   add_shop_options(*app, options->for_class.sled);
+  add_limit_options(*app, options->for_class.limits);
   app->footer(
       "The roster's first line names its columns: bench, perhaps student, and any of the options above and "
       "of the caliper's\n"
