@@ -1,10 +1,11 @@
 #include "batch/thumbnails.h"
 
-#include <opencv2/imgcodecs.hpp>
+#include <algorithm>
 
 #include "base/files.h"
 #include "batch/measure_file.h"
 #include "batch/pictures.h"
+#include "imaging/jpeg_file.h"
 
 namespace tapersight {
 namespace {
@@ -13,9 +14,8 @@ constexpr std::size_t kMostBytes = 200000;
 
 // Width and height as the JPEG itself says; nothing when it is none of ours.
 cv::Size size_of(const std::string& bytes) {
-  if (bytes.size() > kMostBytes || bytes.compare(0, 3, "\xff\xd8\xff") != 0) return {};
-  std::vector<unsigned char> copy(bytes.begin(), bytes.end());
-  const cv::Size size = cv::imdecode(copy, cv::IMREAD_GRAYSCALE).size();
+  if (bytes.size() > kMostBytes) return {};
+  const cv::Size size = size_of_jpeg(bytes).value_or(cv::Size());
   return std::max(size.width, size.height) <= kThumbnailPx ? size : cv::Size();
 }
 

@@ -68,7 +68,7 @@ struct JudgeOptions {
   // Level of the checks of zero, scale, size and scatter. Strict, because there are several of them: with E_n
   // and the outlier test together no more than about 5 % of sound calipers may be accused of anything.
   double side_level = 0.003;
-  // Agreement is weak when the caliper's interval is so many times the picture's (metrology: 3).
+  // Agreement is weak when the caliper's interval is so many times the picture's (3).
   double weak_ratio = 3;
   // A caliper whose readings scatter is not accused of a wrong difference below this |E_n|: more readings
   // first.

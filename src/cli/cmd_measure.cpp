@@ -330,7 +330,7 @@ void add_picture_options(CLI::App& app, MeasureOptions& options) {
   add_page_option(app, options.reading);
   app.add_option("--kind", options.kind, "What the picture is, when it is taken for the wrong one")
       ->type_name("scan|photo")
-      ->check(CLI::IsMember({"scan", "photo"}));
+      ->check(CLI::IsMember({"scan", "photo"}).description(""));
   app.add_option("--thickness", options.thickness,
                  "The strip's thickness; makes the widths in a photo right (the taper does not need it)")
       ->type_name("LENGTH");
@@ -355,7 +355,7 @@ void add_picture_options(CLI::App& app, MeasureOptions& options) {
       ->group(without);
   app.add_option("--scan-dpi", options.scan_dpi, "The scan's resolution, when the file does not say it")
       ->type_name("DPI")
-      ->check(CLI::Range(100, 4800))
+      ->check(CLI::Range(100, 4800).description(""))
       ->group(without);
   app.add_option("--region", options.region,
                  "Look for the strip only here: left, top, width, height in pixels")

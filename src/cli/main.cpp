@@ -1,9 +1,11 @@
 #include <cstdio>
 #include <exception>
+#include <memory>
 #include <vector>
 
 #include "cli/command.h"
 #include "cli/exit_status.h"
+#include "cli/help_format.h"
 
 namespace {
 
@@ -12,6 +14,7 @@ using namespace tapersight;
 int run(int argc, char** argv) {
   CLI::App program("Squares a crosscut sled's fence from a scan of the test strip");
   program.name("tapersight");
+  program.formatter(std::make_shared<HelpFormat>());
   program.set_version_flag("--version", std::string("tapersight ") + kProgramVersion);
   program.require_subcommand(1);
   program.footer("tapersight COMMAND --help tells more.");

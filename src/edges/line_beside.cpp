@@ -214,6 +214,12 @@ double mean_square(const Linearised& l) {
   return l.used > 0 ? l.cost / l.used : 1e9;
 }
 
+// The edge may not wander outward to the other line: there it would look perfect, with nothing beside it.
+bool strayed(const Shape& p, double blur, bool inner) {
+  const double most = 2.5 * blur;
+  return p[kOffset] - std::abs(p[kLean]) < -most || (!inner && p[kOffset] + std::abs(p[kLean]) > most);
+}
+
 // The best of several starts. inner: the path lies on the outer of the two lines.
 std::optional<Fit> fit_two(const std::vector<Segment>& segments, const Fit& single, double blur,
                            double inward, double reach, bool inner) {
@@ -233,6 +239,7 @@ std::optional<Fit> fit_two(const std::vector<Segment>& segments, const Fit& sing
                           lean * gap,
                           1.3 * blur};
         Fit fit = fit_shape(two, start, blur);
+        if (strayed(fit.shape, blur, inner)) continue;
         if (!best || mean_square(fit.last) < mean_square(best->last)) best = std::move(fit);
       }
   return best;

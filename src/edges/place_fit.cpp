@@ -16,12 +16,11 @@ double x0_of(const FitWindow& window, int phase) {
 
 // Covariance of the samples that a face of unit standard deviation causes: it is blurred and ends at the
 // edge.
-Eigen::MatrixXd figure_covariance(double x0, int samples, double blur, double correlation_px) {
-  const int cells = static_cast<int>(std::ceil((x0 + samples + 4 * blur + 1) / kFinePx));
+Eigen::MatrixXd figure_covariance(double x0, int samples, const BlurredStep& edge, double correlation_px) {
+  const int cells = static_cast<int>(std::ceil((x0 + samples + 4 * edge.blur_px() + 1) / kFinePx));
   Eigen::MatrixXd response(samples, cells);
   for (int i = 0; i < samples; ++i)
-    for (int c = 0; c < cells; ++c)
-      response(i, c) = kFinePx * BlurredStep::exact(x0 + i - (c + 0.5) * kFinePx, blur).slope;
+    for (int c = 0; c < cells; ++c) response(i, c) = kFinePx * edge.slope(x0 + i - (c + 0.5) * kFinePx);
   Eigen::MatrixXd correlated(samples, cells);  // response * C, C(a, b) = decay^|a - b|, by two passes
   const double decay = std::exp(-kFinePx / correlation_px);
   Eigen::VectorXd left = Eigen::VectorXd::Zero(samples);
@@ -39,37 +38,49 @@ Eigen::MatrixXd figure_covariance(double x0, int samples, double blur, double co
 
 }  // namespace
 
+double noise_shape(double ground, double value) {
+  constexpr double kDarkest = 0.01;  // of a step: below, rounding to whole codes is the noise
+  const double middle = std::max(kDarkest, std::abs(ground + 0.5));
+  return std::pow(std::max(kDarkest, std::abs(ground + value)) / middle, 1.4 / 2.4);
+}
+
 PlaceEstimator::PlaceEstimator(const BlurredStep& edge, FitWindow window, const Disturbance& disturbance,
                                const LineBeside& beside)
     : window_(window) {
   const int n = window.samples();
   const double noise = std::max(disturbance.noise, 1e-3);
   double variance = 0;
+  double whole_variance = 0;
   for (int phase = 0; phase < kPhases; ++phase) {
     const double x0 = x0_of(window, phase);
-    const Eigen::MatrixXd figure = disturbance.figure * disturbance.figure *
-                                   figure_covariance(x0, n, edge.blur_px(), disturbance.figure_px);
-    Eigen::MatrixXd covariance = figure;
-    covariance.diagonal().array() += noise * noise / std::max(1.0, disturbance.coherent_lines);
+    const Eigen::MatrixXd figure =
+        disturbance.figure * disturbance.figure * figure_covariance(x0, n, edge, disturbance.figure_px);
     Eigen::MatrixX3d model(n, 3);
+    Eigen::VectorXd shape(n);
     for (int i = 0; i < n; ++i) {
       const double x = x0 + i;
       const double other = beside.part == 0 ? 0 : BlurredStep::exact(x + beside.gap_px, beside.blur_px).value;
       model.row(i) << 1, (1 - beside.part) * edge.value(x) + beside.part * other,
           -(1 - beside.part) * edge.slope(x);
+      shape[i] = noise_shape(disturbance.ground, model(i, 1));
     }
+    Eigen::MatrixXd covariance = figure;
+    covariance.diagonal() += (noise * noise / std::max(1.0, disturbance.coherent_lines)) * shape.cwiseAbs2();
+    noise_.push_back(shape);
     const Eigen::MatrixX3d weighted = covariance.ldlt().solve(model);
     const Eigen::Matrix3d normal = model.transpose() * weighted;
     operators_.emplace_back(normal.ldlt().solve(weighted.transpose()));
+    whole_variance += normal.inverse()(2, 2) / kPhases;
     const auto place = operators_.back().row(2);
     variance += (place * figure * place.transpose()).value() / kPhases;
   }
   figure_px_ = std::sqrt(variance);
+  place_sd_px_ = std::sqrt(whole_variance);
 }
 
-const PlaceOperator& PlaceEstimator::at(double x0) const {
+std::size_t PlaceEstimator::phase_of(double x0) const {
   const auto phase = static_cast<int>(std::floor((x0 + window_.outward_px + 0.5) * kPhases));
-  return operators_[static_cast<std::size_t>(std::clamp(phase, 0, kPhases - 1))];
+  return static_cast<std::size_t>(std::clamp(phase, 0, kPhases - 1));
 }
 
 }  // namespace tapersight

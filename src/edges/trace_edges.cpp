@@ -19,7 +19,8 @@ struct GroupFit {
   double shift_px = 0;  // of the edge from the path, inward
   double sigma_px = 0;
   double contrast = 0;
-  double noise = 0;    // rms of the residuals, light
+  double ground = 0;   // light
+  double noise = 0;    // of the residuals half way up the step, light
   double blur_px = 0;  // only from fit_with_blur
 };
 
@@ -66,11 +67,12 @@ std::optional<GroupFit> fit_group(const Group& g, const EdgeShape& shape, const 
       if (std::min(first, last) < 0 || std::max(first, last) >= g.lines->places()) return std::nullopt;
       const double x0 = (first - at) * way;
       const PlaceOperator& rows = estimator.at(x0);
+      const Eigen::VectorXd& noise = estimator.noise_at(x0);
       for (int i = 0; i < n; ++i) {
         const double r = g.lines->light(line, first + way * i) - low - step * shape.value(x0 + i, shift);
         d += r * rows.col(i);
-        gain += rows(2, i) * rows(2, i);
-        cost += r * r;
+        gain += rows(2, i) * rows(2, i) * noise[i] * noise[i];
+        cost += r * r / (noise[i] * noise[i]);
       }
     }
     d /= g.count;
@@ -89,6 +91,7 @@ std::optional<GroupFit> fit_group(const Group& g, const EdgeShape& shape, const 
   GroupFit fit;
   fit.shift_px = shift;
   fit.contrast = step;
+  fit.ground = low;
   fit.noise = std::sqrt(cost / (samples - 3));
   fit.sigma_px = fit.noise * std::sqrt(gain) / g.count / std::abs(step);
   return fit;
@@ -168,15 +171,52 @@ FitWindow window_for(double blur) {
           static_cast<int>(std::ceil(2.5 * blur)) + 2};
 }
 
+// Where the face is even, more of it tells its level better, and so does more of the ground. A narrow
+// window's three unknowns leave 60 to 75 % of what a line knows of its place, this one 80 to 90 %
+// (tests/bench/edge_bound.h).
+constexpr int kFurtherOutPx = 4;
+FitWindow wide_window_for(double blur, bool even_ground) {
+  const FitWindow narrow = window_for(blur);
+  return {narrow.outward_px + (even_ground ? kFurtherOutPx : 0),
+          narrow.inward_px + static_cast<int>(std::ceil(4 * blur)) + 5};
+}
+
+// Is the ground beyond the narrow window as light as within it, all along? A shadow or another faint line may
+// lie there.
+bool is_ground_even(const ScanLines& lines, const SidePath& path, double blur, double step) {
+  constexpr int kStretches = 12;
+  constexpr double kEven = 0.004;  // of the step
+  const int out = window_for(blur).outward_px;
+  const int way = static_cast<int>(path.inward());
+  const int total = path.last_line() - path.first_line() + 1;
+  for (int s = 0; s < kStretches; ++s) {
+    double beyond = 0, within = 0;
+    for (int line = path.first_line() + total * s / kStretches;
+         line < path.first_line() + total * (s + 1) / kStretches; ++line) {
+      const int edge = static_cast<int>(std::lround(path.place(line)));
+      const int furthest = edge - way * (out + kFurtherOutPx);
+      if (std::min(furthest, edge) < 0 || std::max(furthest, edge) >= lines.places()) return false;
+      for (int i = 0; i < kFurtherOutPx; ++i) beyond += lines.light(line, furthest + way * i);
+      for (int i = 0; i < 2; ++i) within += kFurtherOutPx / 2.0 * lines.light(line, edge - way * (out - i));
+    }
+    if (std::abs(beyond - within) > kEven * step * kFurtherOutPx * total / kStretches) return false;
+  }
+  return true;
+}
+
+// It must be worth it: the wood's figure, which the wide window sees more of, counts against it.
+constexpr double kWideGain = 0.95;
+
 // Of single scan lines spread along the side; medians.
 struct LineQuality {
   double sigma_px = 10;  // of a line's place; far too large when most fits fail
   double noise = 0, step = 0;
+  double ground = 100;  // over the step, with its sign
 };
 
 LineQuality line_quality(const ScanLines& lines, const SidePath& path, const EdgeShape& shape,
                          const PlaceEstimator& estimator) {
-  std::vector<double> sigmas, noises, steps;
+  std::vector<double> sigmas, noises, steps, grounds;
   std::size_t failed = 0;
   const int total = path.last_line() - path.first_line() + 1;
   const int stride = std::max(1, total / 200);
@@ -189,12 +229,14 @@ LineQuality line_quality(const ScanLines& lines, const SidePath& path, const Edg
     sigmas.push_back(fit->sigma_px);
     noises.push_back(fit->noise);
     steps.push_back(std::abs(fit->contrast));
+    grounds.push_back(fit->ground / fit->contrast);
   }
   LineQuality q;
   if (sigmas.size() < 10) return q;
   q.sigma_px = median(sigmas) * (failed > sigmas.size() ? 3 : 1);
   q.noise = median(noises);
   q.step = median(steps);
+  q.ground = median(grounds);
   return q;
 }
 
@@ -203,6 +245,8 @@ constexpr double kFaceMm = 3;      // how far behind the edge its figure is look
 // More lines share a figure than this, but the more weight is put on the blur's far tail, the more its exact
 // form and the picture's compression matter.
 constexpr double kMostCoherentLines = 16;
+
+constexpr double kBlurBeside = 0.2;  // how far from the sheet's an edge's blur may be with a line beside it
 
 // An edge with another line beside it changes along the strip: it is taken in pieces.
 constexpr int kPieces = 48;
@@ -215,6 +259,7 @@ struct Piece {
 struct SidePlan {
   std::vector<Piece> pieces;  // one, or kPieces from the first line to the last
   double line_sigma_px = 10;
+  double figure_px = 0;
 
   const Piece& at(double along) const {
     const auto n = static_cast<double>(pieces.size());
@@ -231,19 +276,28 @@ EdgeShape shape_of(double blur, const LineBeside& beside) {
 SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, double px_per_mm,
                    const FoundLineBeside& beside) {
   const EdgeShape shape = shape_of(blur, beside.at(0));
-  const FitWindow window = window_for(blur);
-  const PlaceEstimator first(shape.step, window, {}, shape.beside);
-  const LineQuality seen = line_quality(lines, path, shape, first);
+  FitWindow window = window_for(blur);
   Disturbance disturbance;
+  const PlaceEstimator guess(shape.step, window, disturbance, shape.beside);
+  disturbance.ground = line_quality(lines, path, shape, guess).ground;
+  const PlaceEstimator first(shape.step, window, disturbance, shape.beside);
+  const LineQuality seen = line_quality(lines, path, shape, first);
   disturbance.figure_px = std::max(0.5, kFibreMm * px_per_mm);
   if (seen.step > 0) {
-    const FaceFigure figure = measure_figure(lines, path, blur, seen.noise, disturbance.figure_px,
+    const double face_noise = seen.noise * noise_shape(disturbance.ground, 1);
+    const FaceFigure figure = measure_figure(lines, path, blur, face_noise, disturbance.figure_px,
                                              static_cast<int>(std::ceil(kFaceMm * px_per_mm)));
     disturbance.noise = seen.noise / seen.step;
     disturbance.figure = figure.light / seen.step;
     disturbance.coherent_lines = std::min(figure.coherent_lines, kMostCoherentLines);
   }
   SidePlan plan;
+  if (beside.part == 0) {
+    const PlaceEstimator narrow(shape.step, window, disturbance, shape.beside);
+    const bool even = is_ground_even(lines, path, blur, seen.step);
+    const PlaceEstimator wide(shape.step, wide_window_for(blur, even), disturbance, shape.beside);
+    if (wide.place_sd_px() < kWideGain * narrow.place_sd_px()) window = wide.window();
+  }
   const int pieces = beside.part == 0 ? 1 : kPieces;
   for (int i = 0; i < pieces; ++i) {
     EdgeShape here = shape_of(blur, beside.at((2.0 * i + 1) / pieces - 1));
@@ -251,6 +305,7 @@ SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, do
     plan.pieces.push_back({std::move(here), std::move(estimator)});
   }
   const Piece& middle = plan.at(0);
+  plan.figure_px = middle.estimator.figure_px();
   plan.line_sigma_px = line_quality(lines, path, middle.shape, middle.estimator).sigma_px;
   return plan;
 }
@@ -299,10 +354,15 @@ EdgeTrace trace_edges(const ScanLines& lines, const SidePath& side_0, const Side
   std::array<SidePlan, 2> plans;
   in_parallel(2, [&](int k) {
     const FoundLineBeside& beside = options.beside[k];
-    trace.blur_px[k] = learn_blur(lines, *sides[k], options.blur_px[k], 2, beside);
+    const double usual = options.blur_px[k];
+    trace.blur_px[k] = learn_blur(lines, *sides[k], usual, 2, beside);
+    // Beside another line the blur is hard to tell from the gap between them.
+    if (beside.part != 0)
+      trace.blur_px[k] = std::clamp(trace.blur_px[k], (1 - kBlurBeside) * usual, (1 + kBlurBeside) * usual);
     plans[static_cast<std::size_t>(k)] =
         plan_side(lines, *sides[k], trace.blur_px[k], options.px_per_mm, beside);
   });
+  for (int k = 0; k < 2; ++k) trace.figure_px[k] = plans[static_cast<std::size_t>(k)].figure_px;
   for (const SidePlan& plan : plans) {
     const double needed = std::ceil(std::pow(plan.line_sigma_px / options.aim_sigma_px, 2));
     trace.lines_per_point = std::max(

@@ -60,13 +60,11 @@ std::vector<std::string> describe_move(const FenceMove& move, const SledSetup& s
   const std::string pivot = "the pivot at its " + std::string(side_name(setup.pivot)) + " end, " +
                             plain_length_text(setup.pivot_distance_mm.value_or(0), units) + " away";
   if (move.toward == Toward::kNowhere) return {"No move is called for (" + amount + ")."};
-  std::vector<std::string> lines{move_phrase(move, units) + ", about " + pivot + "."};
-  if (!move.direction_is_known)
-    lines.push_back(
-        "Do not make this move yet: it is not larger than its uncertainty, so its direction is a guess. "
-        "Measure a "
-        "longer strip, or the mean of several pictures.");
-  return lines;
+  if (move.direction_is_known) return {move_phrase(move, units) + ", about " + pivot + "."};
+  return {"Leave the fence alone: the move would be " + amount + " at its " +
+              std::string(side_name(move.end)) + " end (" + pivot +
+              "), not larger than its uncertainty, so even its direction is a guess.",
+          "Measure a longer strip, or the mean of several pictures."};
 }
 
 const std::vector<std::string>& adjusting_cautions() {

@@ -41,6 +41,8 @@ struct EdgeTrace {
   std::vector<EdgePoint> points[2];
   int lines_per_point = 1;
   double blur_px[2] = {0, 0};  // of the edges, standard deviation across
+  // What the wood's figure does to a place, standard deviation; the same on many neighbouring places.
+  double figure_px[2] = {0, 0};
 };
 
 }  // namespace tapersight

@@ -93,35 +93,31 @@ std::vector<double> periodogram(const Binned& b, const Eigen::VectorXd& residual
 
 // Whittle likelihood over a grid of correlation lengths and white parts; the level is profiled out.
 Shape fit_shape(const std::vector<double>& power, double length_mm) {
+  const auto count = static_cast<Eigen::Index>(power.size()) - kFirstCosine;
+  const Eigen::Map<const Eigen::ArrayXd> seen(power.data() + kFirstCosine, count);
+  Eigen::ArrayXd correlated(count);
   Shape best;
   double least = 1e300;
   const auto try_shape = [&](const Shape& s) {
-    double sum_ratio = 0;
-    double sum_log = 0;
-    double product = 1;
-    for (std::size_t j = kFirstCosine; j < power.size(); ++j) {
-      const double g = s.at(static_cast<double>(j) / (2 * length_mm));
-      sum_ratio += power[j] / g;
-      product *= g;  // one logarithm for eight values, none below 1e-15
-      if (j % 8 == 0 || j + 1 == power.size()) {
-        sum_log += std::log(product);
-        product = 1;
-      }
-    }
-    const double count = static_cast<double>(power.size()) - kFirstCosine;
-    const double objective = count * std::log(sum_ratio / count) + sum_log;
-    if (objective < least) {
-      least = objective;
-      best = s;
-    }
+    const double level = (seen / (correlated + s.white)).mean();
+    const double objective =
+        static_cast<double>(count) * std::log(level) + (correlated + s.white).log().sum();
+    if (objective >= least) return;
+    least = objective;
+    best = s;
   };
+  correlated.setOnes();
   try_shape({0, 1, 0});
   for (int i = 0; i < 26; ++i) {
     const double correlation = 0.05 * std::pow(1.22, i);  // 0.05 .. 7.2 mm
     if (correlation > length_mm / 20) break;
-    for (const int exponent : {1, 2, 4})
+    for (const int exponent : {1, 2, 4}) {
+      const Shape pure{correlation, exponent, 0};
+      for (Eigen::Index k = 0; k < count; ++k)
+        correlated[k] = pure.at(static_cast<double>(k + kFirstCosine) / (2 * length_mm));
       for (const double white : {0.0, 1e-5, 1e-4, 0.001, 0.003, 0.01, 0.03, 0.1, 0.3, 1.0})
         try_shape({correlation, exponent, white});
+    }
   }
   return best;
 }

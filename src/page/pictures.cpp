@@ -2,10 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
-#include <opencv2/imgcodecs.hpp>
 
 #include "base/markup.h"
 #include "fence/fence_error.h"
+#include "imaging/jpeg_file.h"
 #include "report/overlay_style.h"
 
 namespace tapersight {
@@ -18,12 +18,11 @@ constexpr double kShownWidth = 0.2;  // of the strip's length, across
 constexpr double kShownTaper = 0.5;  // of the strip's width, over its length
 
 Result<Jpeg> jpeg_of(const cv::Mat& pixels) {
-  std::vector<unsigned char> bytes;
-  if (!cv::imencode(".jpg", pixels, bytes,
-                    {cv::IMWRITE_JPEG_QUALITY, kQuality, cv::IMWRITE_JPEG_OPTIMIZE, 1}))
+  Result<std::string> bytes = encode_jpeg(pixels, kQuality);
+  if (!bytes)
     return Failure{"page-not-drawn", "The picture could not be put into the page.",
                    "Measure without --report."};
-  return Jpeg{{bytes.begin(), bytes.end()}, pixels.cols, pixels.rows};
+  return Jpeg{std::move(*bytes), pixels.cols, pixels.rows};
 }
 
 double width_change_mm(const StripMeasurement& strip) {

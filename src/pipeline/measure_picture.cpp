@@ -6,6 +6,7 @@
 #include <optional>
 
 #include "base/text.h"
+#include "base/units.h"
 #include "edges/choose_border.h"
 #include "edges/find_strip.h"
 #include "edges/line_beside.h"
@@ -20,8 +21,8 @@
 namespace tapersight {
 namespace {
 
-// Printers: each direction within about 0.5 % of true (metrology: engines vary more than their rules), taken
-// as a rectangular distribution. A rule on a bar: read to 0.25 mm.
+// Printers: each direction within about 0.5 % of true (from memory: engines vary more than their rules),
+// taken as a rectangular distribution. A rule on a bar: read to 0.25 mm.
 constexpr double kRoot3 = 1.7320508075688772;
 constexpr double kPrintScaleU = 0.005 / kRoot3;
 // A strip's edge over the sheet's own edges: what more than this widens it is another line beside it.
@@ -32,8 +33,8 @@ constexpr double kRuleReadingMm = 0.25 / kRoot3;
 // memory; no modern study is known). Of a difference that is seen, half is the print's, give or take 0.1 %.
 constexpr double kScaleRatioU = 0.001;
 
-// A scanner's own scale: user tests show the sensor's axis up to 2.5 % off on lens scanners (metrology of
-// flatbeds, DEVELOPERS.md), a tenth of that on the carriage's; half of it stands for both.
+// A scanner's own scale: user tests show the sensor's axis up to 2.5 % off on lens scanners, a
+// tenth of that on the carriage's; half of it stands for both.
 constexpr double kScannerScaleU = 0.012 / kRoot3;
 
 // Fiducials left out of the fit are predicted worse than this when the sheet is bent: 0.125 mm on the glass,
@@ -108,6 +109,7 @@ double doubled_mm(const PictureMeasurement& m, const StripMeasurement& strip, do
   return widest;
 }
 
+constexpr double kMostDoubledMm = 0.1;  // 8 thou either way: a result that helps nobody
 constexpr double kBesideToTellMm = 0.003;  // uncertainty over half the strip that is worth a warning
 
 // The stages from the outline on, the same with and without target.
@@ -148,6 +150,11 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   Result<StripMeasurement> strip = measure_strip(m.trace, m.map, m.outline, fit_options);
   if (!strip) return strip;
   fit_options.doubled_mm = doubled_mm(m, *strip, sheet_blur_px, px_per_mm);
+  if (fit_options.doubled_mm > kMostDoubledMm)
+    return Failure{"edge-doubled",
+                   "One long edge cannot be told from the strip's side or a shadow that runs into it.",
+                   "Press the strip flat on the glass, its clean sawn face down, lay it over the middle of "
+                   "the glass and scan again."};
   if (fit_options.doubled_mm > 0) strip = measure_strip(m.trace, m.map, m.outline, fit_options);
   if (fit_options.doubled_mm > 0 || fit_options.beside_mm > kBesideToTellMm)
     m.warnings.push_back(
@@ -159,17 +166,25 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
 }
 
 void warn_of_bow(PictureMeasurement& m) {
-  for (const EdgeFit& edge : m.strip.edges) {
+  std::string which, how;
+  int bowed = 0;
+  for (int k = 0; k < 2; ++k) {
+    const EdgeFit& edge = m.strip.edges[k];
     const double limit = t_factor(0.997, edge.bow_dof) * edge.bow_u_mm;
     if (std::abs(edge.bow_mm) <= std::max(limit, 0.01)) continue;
-    m.warnings.push_back(
-        {"edge-bowed",
-         "A long edge is not straight: its middle " +
-             std::string(edge.bow_mm > 0 ? "stands out" : "is hollow") + " by " +
-             fixed(std::abs(edge.bow_mm), 3) + " mm (u = " + fixed(edge.bow_u_mm, 3) +
-             " mm), so one angle does not describe the cut; check the fence with a straightedge and "
-             "hold the board still."});
+    which = k == 1 ? "right" : "left";
+    how += (bowed++ > 0 ? ", the " : "the ") + which + " one's middle " +
+           (edge.bow_mm > 0 ? "stands out" : "is hollow") + " by " + fixed(std::abs(edge.bow_mm), 3) +
+           " mm (" + fixed(std::abs(edge.bow_mm) / kMmPerThou, 1) + " thou; u = " + fixed(edge.bow_u_mm, 3) +
+           " mm)";
   }
+  if (bowed == 0) return;
+  m.warnings.push_back(
+      {"edge-bowed", (bowed == 2 ? std::string("Neither long edge is straight")
+                                 : "The " + which + " long edge is not straight") +
+                         " (as on the sheet, fence end down): " + how +
+                         "; so one angle does not describe the cut. Check the fence with a straightedge "
+                         "and hold the board still."});
 }
 
 // Pixels per mm on the sheet over what the file says.

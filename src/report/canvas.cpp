@@ -5,7 +5,8 @@
 #include <cmath>
 #include <cstdint>
 #include <cstring>
-#include <opencv2/imgcodecs.hpp>
+
+#include "imaging/png_file.h"
 
 namespace tapersight {
 
@@ -153,11 +154,9 @@ void Canvas::picture(const cv::Mat& grey, int x, int y) {
 
 Result<std::string> Canvas::png() const {
   const cairo_status_t status = cairo_status(surface_->cr);
-  std::vector<unsigned char> bytes;
   // A batch spends more time on squeezing than on measuring, were it left at the usual 6.
-  if (status == CAIRO_STATUS_SUCCESS &&
-      cv::imencode(".png", blue_green_red(), bytes, {cv::IMWRITE_PNG_COMPRESSION, 2}))
-    return std::string(bytes.begin(), bytes.end());
+  if (status == CAIRO_STATUS_SUCCESS)
+    if (auto bytes = encode_png_colour(blue_green_red(), 2)) return bytes;
   return Failure{"overlay-not-drawn",
                  std::string("The overlay could not be drawn: ") + cairo_status_to_string(status) + ".",
                  "Measure without --overlay."};

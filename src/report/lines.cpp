@@ -18,8 +18,11 @@ void put(std::string& out, const std::string& first, const std::string& unchecke
   bool empty = true;
   for (std::size_t at = 0; at < sentence.size();) {
     std::size_t end = std::min(sentence.find(' ', at), sentence.size());
-    // "95 %" stays together.
-    if (sentence.compare(end, 2, " %") == 0) end = std::min(sentence.find(' ', end + 1), sentence.size());
+    // "95 %" stays together, and so does "k = 2".
+    const auto space_after = [&] { return std::min(sentence.find(' ', end + 1), sentence.size()); };
+    while (sentence.compare(end, 2, " %") == 0 || sentence.compare(end, 2, " =") == 0 ||
+           (end > 0 && sentence[end - 1] == '=' && end < sentence.size()))
+      end = space_after();
     const std::string word = sentence.substr(at, end - at);
     if (!empty && line.size() + 1 + word.size() > kColumns) {
       out += line + "\n";

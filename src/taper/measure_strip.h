@@ -57,6 +57,9 @@ struct StripMeasurement {
 // found on the synthetic wood of src/synth (growth rings of 12 % contrast: 0.025; none: 0; bench_scan shows
 // the coverage).
 inline constexpr double kFigurePx = 0.015;
+// It is taken in full where the figure is seen to move a single place by this or more, both edges together
+// (0.008 to 0.05 on that wood), and in proportion on a plainer face.
+inline constexpr double kPlainFigurePx = 0.01;
 
 struct StripFitOptions {
   double pixel_mm = 0;            // of the picture, on the sheet
@@ -76,7 +79,7 @@ struct StripFitOptions {
 };
 
 // How much the scale along the sensor changes from place to place on an uncalibrated lens scanner: halves of
-// an A4 bed were found to differ by 1.2 %, some 108 mm apart (a user's test, our metrology notes).
+// an A4 bed were found to differ by 1.2 %, some 108 mm apart (a user's test).
 inline constexpr double kSensorGradientPerMm = 1.1e-4;
 // And how much the scale along the carriage, for a width read along it, and what is left of it across.
 inline constexpr double kCarriageChange = 1e-3;

@@ -71,8 +71,9 @@ std::vector<double> solve_toeplitz(const std::vector<double>& r, const std::vect
   return x;
 }
 
-// Of the slope of a straight line through an edge; mm/mm squared.
-double best_slope_variance(const EdgeScene& edge, double length_mm) {
+}  // namespace
+
+double best_slope_variance(const EdgeScene& edge, double length_mm, double white_mm3) {
   constexpr double kStep = 0.1;
   const auto n = static_cast<std::size_t>(length_mm / kStep);
   const double variance = std::pow(edge.roughness_um / 1000, 2);
@@ -81,7 +82,7 @@ double best_slope_variance(const EdgeScene& edge, double length_mm) {
     const double d = static_cast<double>(i) * kStep / edge.correlation_mm;
     r[i] = variance * std::exp(edge.gaussian ? -d * d : -d);
   }
-  r[0] += 0.0003 * 0.0003;
+  r[0] += white_mm3 / kStep;
   // The middle of the positions is taken off: by symmetry slope and level are then uncorrelated.
   std::vector<double> t(n);
   for (std::size_t i = 0; i < n; ++i)
@@ -91,8 +92,6 @@ double best_slope_variance(const EdgeScene& edge, double length_mm) {
   for (std::size_t i = 0; i < n; ++i) information += t[i] * x[i];
   return 1 / information;
 }
-
-}  // namespace
 
 ScanScene issue_scene(std::uint64_t seed, Edges edges, const SceneOptions& options) {
   ScanScene scene = random_scan_scene(seed, SceneProfile::kSmooth);
@@ -118,7 +117,9 @@ ScanScene issue_scene(std::uint64_t seed, Edges edges, const SceneOptions& optio
 }
 
 double best_taper_variance(const StripScene& strip) {
-  return best_slope_variance(strip.left, strip.length_mm) + best_slope_variance(strip.right, strip.length_mm);
+  constexpr double kWhite = 0.0003 * 0.0003 * 0.1;  // 0.3 um every 0.1 mm
+  return best_slope_variance(strip.left, strip.length_mm, kWhite) +
+         best_slope_variance(strip.right, strip.length_mm, kWhite);
 }
 
 Trial run_trial(const ScanScene& scene) {

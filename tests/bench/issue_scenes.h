@@ -22,7 +22,12 @@ struct SceneOptions {
 // Pose, print, scanner, wood, ground, shadow, side wall, chips and bow at random; taper -0.01..0.01.
 ScanScene issue_scene(std::uint64_t seed, Edges edges, const SceneOptions& options = {});
 
-// Variance of the best linear unbiased estimate of the taper, which knows the covariance of the roughness and
+// Variance of the best linear unbiased estimate of the slope of a straight line through a rough edge,
+// (mm/mm)^2. white_mm3: variance of white noise on the places times their distance; above zero where the
+// covariance is Gaussian, whose matrix has no inverse otherwise.
+double best_slope_variance(const EdgeScene& edge, double length_mm, double white_mm3);
+
+// The same of the taper, which knows the covariance of the roughness and
 // sees the edges every 0.1 mm, chips and all else left aside (white noise of 0.3 um keeps the Gaussian
 // covariance invertible).
 double best_taper_variance(const StripScene& strip);

@@ -1,23 +1,20 @@
 // Accuracy, honesty of the intervals, speed and memory of `measure` on generated scans, in one run.
 //   bench_scan [N = 200] [--coverage N = 1000] [--print-ratio SD = 0] [--no-timing]
-#include <sys/resource.h>
-#include <sys/wait.h>
 #include <unistd.h>
 
 #include <algorithm>
-#include <chrono>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
 #include <filesystem>
-#include <functional>
 #include <iterator>
 #include <map>
 #include <opencv2/imgcodecs.hpp>
 #include <string>
 #include <vector>
 
+#include "bench/child_cost.h"
 #include "bench/issue_scenes.h"
 #include "bench/plain_recipe.h"
 #include "imaging/picture.h"
@@ -99,44 +96,6 @@ void accuracy(const Options& options) {
       print_worst(trials, 100001);
     }
   }
-}
-
-// What a piece of work took in a process of its own, which starts small.
-struct Cost {
-  double seconds = 0;  // of the work alone
-  double peak_mb = 0;
-  double taper = NAN;
-};
-
-Cost in_child(const std::function<double()>& work) {
-  int ends[2];
-  if (pipe(ends) != 0) std::abort();
-  std::fflush(stdout);
-  const pid_t child = fork();
-  if (child == 0) {
-    const auto start = std::chrono::steady_clock::now();
-    double answer[2] = {work(), 0};
-    answer[1] = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
-    _exit(write(ends[1], answer, sizeof answer) == sizeof answer ? 0 : 1);
-  }
-  close(ends[1]);
-  double answer[2] = {NAN, NAN};
-  if (read(ends[0], answer, sizeof answer) != sizeof answer) std::printf("    a child failed\n");
-  close(ends[0]);
-  rusage usage{};
-  int status = 0;
-  wait4(child, &status, 0, &usage);
-  return {answer[1], static_cast<double>(usage.ru_maxrss) / 1024, answer[0]};
-}
-
-// The fastest of `runs`.
-Cost best_of(int runs, const std::function<double()>& work) {
-  Cost best = in_child(work);
-  for (int i = 1; i < runs; ++i) {
-    const Cost next = in_child(work);
-    if (next.seconds < best.seconds) best = next;
-  }
-  return best;
 }
 
 double measure_file(const std::string& path) {

@@ -29,8 +29,9 @@ PictureTaper picture_of(double difference_mm, double u_mm = 0.008) {
   return {difference_mm / 190.5, u_mm / 190.5, kInfiniteDof, std::nullopt};
 }
 
-// metrology: 0.085 +- 0.020 against 0.110 +- 0.033 mm gives E_n = -0.648. ISO/IEC 17043 and ISO 13528 define
-// E_n with expanded uncertainties; with standard ones it would be the zeta score and twice as large.
+// Worked out by hand: 0.085 +- 0.020 against 0.110 +- 0.033 mm gives E_n = -0.648. ISO/IEC 17043 and ISO
+// 13528 define E_n with expanded uncertainties; with standard ones it would be the zeta score and twice as
+// large.
 TEST(Judge, NormalisedErrorTakesExpandedUncertainties) {
   EXPECT_NEAR(normalised_error(0.085, 0.020, 0.110, 0.033), -0.648, 0.0005);
 }

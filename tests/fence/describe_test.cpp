@@ -59,7 +59,7 @@ TEST(Describe, AGuessIsCalledAGuess) {
   const FenceError unsure = *fence_error({0.0001, 0.0001, kInfiniteDof}, setup);
   EXPECT_THAT(describe_error(unsure, setup, Units::kInch), Contains(HasSubstr("cannot be told")));
   EXPECT_THAT(describe_move(*correction_move(unsure, setup), setup, Units::kInch),
-              Contains(HasSubstr("Do not make this move yet")));
+              Contains(HasSubstr("Leave the fence alone")));
   const FenceError sure = *fence_error(kWorked, setup);
   EXPECT_THAT(describe_error(sure, setup, Units::kInch), Not(Contains(HasSubstr("cannot be told"))));
 }

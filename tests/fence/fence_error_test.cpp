@@ -39,7 +39,8 @@ void expect_finds_theta(const StripWidths& widths, const Sled& sled, int turns) 
   const FenceError error = *fence_error(taper_of(widths), setup_of(sled, turns));
   EXPECT_NEAR(error.theta, std::tan(turns * sled.theta) / turns, 1e-10)
       << turns << " turns, fence far " << sled.fence_far << ", board left " << sled.keep_left;
-  EXPECT_NEAR(error.theta, sled.theta, 2e-5 * std::fabs(sled.theta));  // geometry.md's agreement
+  EXPECT_NEAR(error.theta, sled.theta,
+              2e-5 * std::fabs(sled.theta));  // of itself: what the small-angle formula leaves out
 }
 
 template <typename Body>

@@ -49,7 +49,7 @@ TEST(BlurredStep, TableStaysWithinItsStatedError) {
 }
 
 // Cramer-Rao bound of an edge's place from one scan line, contrast over noise 50, from the summed Fisher
-// information with the place alone unknown: metrology notes, 1.1 (derived there, checked numerically).
+// information with the place alone unknown (derived from the Fisher information, checked numerically).
 TEST(BlurredStep, ReproducesTheBoundOfOneScanLine) {
   const double blur[] = {0.5, 0.7, 1.0, 1.5, 2.0};
   const double bound[] = {0.0287, 0.0328, 0.0384, 0.0465, 0.0535};

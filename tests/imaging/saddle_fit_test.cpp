@@ -84,7 +84,7 @@ TEST(SaddleFit, InkSpreadDoesNotMoveIt) {
 TEST(SaddleFit, NoiseCostsWhatTheMetrologyNotesSay) {
   ScanScene scene = sheet_alone();
   scene.scanner.noise_levels = 2;
-  // 0.025 px is what corner refinement reaches at 60 px squares (metrology notes, 3.1, measured with
+  // 0.025 px is what corner refinement reaches at 60 px squares (measured once with
   // OpenCV 4.6).
   EXPECT_LT(fit_errors(scene).rms, 0.025);
 }

@@ -51,7 +51,7 @@ TEST(LinearLeastSquares, NistNorris) {
 }
 
 // NIST StRD "Longley" (16 years, six nearly collinear regressors). The data are from memory; the certified
-// values (metrology notes, read from NIST) come out to 9 digits only if every datum is right.
+// values (read from NIST) come out to 9 digits only if every datum is right.
 TEST(LinearLeastSquares, NistLongley) {
   const double data[16][7] = {
       {60323, 83.0, 234289, 2356, 1590, 107608, 1947},  {61122, 88.5, 259426, 2325, 1456, 108632, 1948},

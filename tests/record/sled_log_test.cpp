@@ -106,7 +106,7 @@ TEST(RecordEntry, AnyChangedByteIsFound) {
   }
 }
 
-// The right end going away from the operator turns the fence counter-clockwise (geometry.md, section 1).
+// The right end going away from the operator turns the fence counter-clockwise.
 TEST(RecordEntry, IntendedTurnHasTheSignOfTheMove) {
   MoveEntry m = move_entry();
   EXPECT_DOUBLE_EQ(m.intended_turn(), -2.4765 / 1143);

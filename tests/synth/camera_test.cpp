@@ -89,7 +89,7 @@ TEST(Camera, LooksStraightDownWithoutMirroring) {
   EXPECT_LT((turned - Eigen::Vector2d(-200, 100)).norm(), 1e-9);
 }
 
-// geometry.md, section 2: rectified with the sheet's homography, a line at height t keeps its direction and
+// Rectified with the sheet's homography, a line at height t keeps its direction and
 // is magnified by Z / (Z - t) about the camera's foot point.
 TEST(Camera, LiftedLinesKeepTheirDirectionOnceRectified) {
   const CameraScene scene = tilted_camera();

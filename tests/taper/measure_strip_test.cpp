@@ -1,0 +1,186 @@
+// From traced edges to the taper: exact on perfect edges whatever the pose, blind to what moves both edges
+// alike and to chips, honest about its interval on correlated roughness, and refusing what is no strip.
+#include "taper/measure_strip.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <functional>
+
+#include "base/rng.h"
+#include "numeric/student_t.h"
+
+namespace tapersight {
+namespace {
+
+constexpr double kPxPerMm = 300 / 25.4;
+constexpr double kLengthMm = 230, kWidthMm = 15;
+constexpr int kLinesPerPoint = 2;
+
+struct Strip {
+  double taper = 0.002, turn_rad = 0.01;
+  // Outward, mm, of the point number `i` on a side; and what moves both edges to the right.
+  std::function<double(int side, int i, double position_mm)> rough = [](int, int, double) { return 0.0; };
+  std::function<double(double position_mm)> shared = [](double) { return 0.0; };
+};
+
+SheetMap plain_map() {
+  PlaneMap map;
+  map.centre_px = {1200, 1700};
+  map.scale_px = {1200, 1700};
+  map.coefficients.resize(3, 2);
+  map.coefficients << 1200 / kPxPerMm, 1700 / kPxPerMm, 1200 / kPxPerMm, 0, 0, 1700 / kPxPerMm;
+  return map;
+}
+
+struct Traced {
+  EdgeTrace trace;
+  StripOutline outline;
+};
+
+// A strip down the picture, its fence end at the bottom: side 1 is the right one.
+Traced traced(const Strip& strip) {
+  Traced t;
+  t.outline.centre_mm = {100, 140};
+  t.outline.along = Eigen::Vector2d(std::sin(strip.turn_rad), std::cos(strip.turn_rad));
+  t.outline.far_mm = -kLengthMm / 2;
+  t.outline.fence_mm = kLengthMm / 2;
+  const SheetMap map = plain_map();
+  const int lines = static_cast<int>(kLengthMm * kPxPerMm / kLinesPerPoint);
+  t.trace.lines_per_point = kLinesPerPoint;
+  for (int i = 0; i < lines; ++i) {
+    const double position = -kLengthMm / 2 + (i + 0.5) * kLengthMm / lines;
+    t.trace.line_px.push_back(kLinesPerPoint * i);
+    for (int side = 0; side < 2; ++side) {
+      const double outward = side == 1 ? 1 : -1;
+      const double across =
+          outward * (kWidthMm / 2 + strip.taper * position / 2 + strip.rough(side, i, position)) +
+          strip.shared(position);
+      EdgePoint p;
+      p.picture_px = map.picture_from_sheet(t.outline.point(position, across));
+      p.sigma_px = 0.05;
+      p.contrast = 0.5;
+      p.valid = true;
+      t.trace.points[side].push_back(p);
+    }
+  }
+  t.outline.side_at_mm[0] = -kWidthMm / 2;
+  t.outline.side_at_mm[1] = kWidthMm / 2;
+  return t;
+}
+
+StripFitOptions options() {
+  StripFitOptions o;
+  o.pixel_mm = 1 / kPxPerMm;
+  o.figure_px = 0;  // points without wood
+  return o;
+}
+
+Result<StripMeasurement> measured(const Strip& strip) {
+  const Traced t = traced(strip);
+  return measure_strip(t.trace, plain_map(), t.outline, options());
+}
+
+TEST(MeasureStrip, PerfectEdgesGiveTheTaperItself) {
+  for (const double taper : {-0.01, 0.0, 0.0021})
+    for (const double turn : {-0.1, 0.0, 0.04}) {
+      Strip strip;
+      strip.taper = taper;
+      strip.turn_rad = turn;
+      const auto m = measured(strip);
+      ASSERT_TRUE(m.ok()) << m.failure().code;
+      EXPECT_NEAR(m->taper, taper, 1e-9);
+      EXPECT_NEAR(m->fence_end_width_mm, kWidthMm + taper * kLengthMm / 2, 1e-6);
+      EXPECT_NEAR(m->far_end_width_mm, kWidthMm - taper * kLengthMm / 2, 1e-6);
+    }
+}
+
+TEST(MeasureStrip, WhatMovesBothEdgesAlikeCancels) {
+  Strip strip;
+  strip.shared = [](double position) {
+    return 0.05 * std::sin(position / 9) + 2e-5 * position * position;  // jitter and a bent way, mm
+  };
+  const auto m = measured(strip);
+  ASSERT_TRUE(m.ok());
+  EXPECT_NEAR(m->taper, strip.taper, 2e-6);
+  EXPECT_LT(m->edge_correlation, -0.95) << "outward of both, so opposite";
+}
+
+TEST(MeasureStrip, AChipIsLeftOutWithItsSurroundings) {
+  Strip strip;
+  Rng rng(3);
+  strip.rough = [&](int side, int, double position) {
+    const double chip = side == 1 && position > 80 && position < 84 ? -0.4 : 0;
+    return chip + 0.004 * rng.normal();
+  };
+  const auto m = measured(strip);
+  ASSERT_TRUE(m.ok());
+  EXPECT_NEAR(m->taper, strip.taper, 4 * m->u_taper);
+  EXPECT_LT(m->u_taper, 5e-6);
+  for (const EdgeResidual& r : m->edges[1].residuals) {
+    const bool near = r.position_mm > 79.7 && r.position_mm < 84.3;
+    EXPECT_FALSE(near && r.used) << r.position_mm;
+  }
+}
+
+TEST(MeasureStrip, BowIsTheMiddlesHeightOverTheChord) {
+  Strip strip;
+  strip.rough = [](int side, int, double position) {
+    const double x = position / (kLengthMm / 2);
+    return side == 1 ? 0.06 * (1 - x * x) : 0;
+  };
+  const auto m = measured(strip);
+  ASSERT_TRUE(m.ok());
+  // The ends' 2 mm are left out, so the chord is that much shorter.
+  const double used = std::pow(1 - 2 * 2 / kLengthMm, 2);
+  EXPECT_NEAR(m->edges[1].bow_mm, 0.06 * used, 5e-4);
+  EXPECT_NEAR(m->edges[0].bow_mm, 0, 1e-6);
+}
+
+// Ten micrometres rms, correlated over 1 mm (an Ornstein-Uhlenbeck process): the usual standard error of a
+// slope is several times too small there; the stated interval must hold the truth as often as it says.
+TEST(MeasureStrip, TheIntervalHoldsTheTruthOnCorrelatedRoughness) {
+  const int strips = 200;
+  int inside = 0;
+  double square = 0, stated = 0;
+  for (int n = 0; n < strips; ++n) {
+    Rng rng(static_cast<std::uint64_t>(1000 + n));
+    double state[2] = {0.010 * rng.normal(), 0.010 * rng.normal()};
+    const double keep = std::exp(-kLinesPerPoint / kPxPerMm / 1.0);
+    Strip strip;
+    strip.rough = [&](int side, int, double) {
+      return state[side] = keep * state[side] + 0.010 * std::sqrt(1 - keep * keep) * rng.normal();
+    };
+    const auto m = measured(strip);
+    ASSERT_TRUE(m.ok());
+    const double error = m->taper - strip.taper;
+    inside += std::abs(error) <= t_factor(0.95, m->dof) * m->u_taper;
+    square += error * error;
+    stated += m->u_taper * m->u_taper;
+  }
+  // Binomial: 95 % of 200, three standard deviations either way.
+  EXPECT_GE(inside, 181);
+  EXPECT_LE(inside, 199);
+  EXPECT_NEAR(std::sqrt(stated / square), 1, 0.2);
+}
+
+TEST(MeasureStrip, RefusesWhatIsNoStrip) {
+  Strip bent;
+  bent.rough = [](int side, int, double position) {
+    return (side == 1 ? 1 : -1) * 1.5e-4 * position * position;
+  };
+  EXPECT_EQ(measured(bent).failure().code, "edge-not-straight");
+
+  Strip ragged;
+  ragged.rough = [](int side, int, double position) {
+    return side == 0 && position > 10 ? -0.5 * (position - 10) / 20 : 0.0;
+  };
+  EXPECT_FALSE(measured(ragged).ok());
+
+  Traced gone = traced({});
+  for (std::size_t i = 0; i < gone.trace.points[0].size(); ++i) gone.trace.points[0][i].valid = i % 50 == 0;
+  EXPECT_EQ(measure_strip(gone.trace, plain_map(), gone.outline, options()).failure().code, "edge-not-found");
+}
+
+}  // namespace
+}  // namespace tapersight
