@@ -34,7 +34,7 @@ bool write_all(int descriptor, const std::string& bytes) {
 
 }  // namespace
 
-Result<std::string> read_file(const std::string& path) {
+Result<std::string> read_file(const std::string& path, std::size_t most_bytes) {
   struct stat status {};
   const auto not_readable = [&](const std::string& why) {
     return Failure{"file-not-readable", "Cannot read \"" + path + "\": " + why + ".",
@@ -43,6 +43,11 @@ Result<std::string> read_file(const std::string& path) {
   if (::stat(path.c_str(), &status) != 0) return not_readable(reason(errno));
   if (S_ISDIR(status.st_mode)) return not_readable("it is a folder");
   if (!S_ISREG(status.st_mode)) return not_readable("it is not a regular file");
+  if (static_cast<std::size_t>(status.st_size) > most_bytes)
+    return Failure{"file-too-large",
+                   "\"" + path + "\" has " + std::to_string(status.st_size >> 20) +
+                       " MB, more than the limit of " + std::to_string(most_bytes >> 20) + " MB.",
+                   "Save it smaller, as a grey JPEG for example, or raise --max-file-mb."};
   std::ifstream stream(path, std::ios::binary);
   if (!stream) return not_readable(reason(errno));
   std::string bytes(static_cast<std::size_t>(status.st_size), '\0');

@@ -17,6 +17,9 @@ int decimals_for(double uncertainty, int max_decimals);
 // The whole of `text` as a finite number ("." is the decimal point), or nothing.
 std::optional<double> parse_number(std::string_view text);
 
+// `text` with "?" in the place of control characters, which would move a terminal's cursor or worse.
+std::string printable(std::string text);
+
 std::string_view trimmed(std::string_view text);
 std::string lower_case(std::string_view text);  // ASCII letters only
 

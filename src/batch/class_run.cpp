@@ -121,7 +121,8 @@ bool ClassRun::still_holds(const LogEntry& entry, const std::string& content) co
 // Fills in `entry`; returns whether it was used again.
 Result<bool> ClassRun::one(const PictureFile& file, LogEntry& entry) {
   std::string content = "unreadable";
-  if (const auto bytes = read_file(file.path)) content = content_hash(*bytes);
+  if (const auto bytes = read_file(file.path, setup_.reading.limits.most_file_bytes))
+    content = content_hash(*bytes);
   const auto known = known_.find(file.name);
   if (known != known_.end() && still_holds(known->second, content)) {
     entry = known->second;

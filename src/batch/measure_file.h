@@ -7,6 +7,7 @@
 
 #include "batch/pictures.h"
 #include "caliper/readings_file.h"
+#include "formats/format.h"
 #include "report/measurement_report.h"
 
 namespace tapersight {
@@ -26,6 +27,7 @@ struct ClassSetup {
   std::string program_version;
   std::string group;  // the class' name, may be empty
   PictureOptions options;
+  ReadOptions reading;
   std::map<int, BenchSetup> benches;
   std::string digest;  // of what is the same for all benches
 

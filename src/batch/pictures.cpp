@@ -26,7 +26,10 @@ bool is_letter(char c) {
 
 bool looks_like_a_picture(const fs::path& path) {
   const std::string ending = lower_case(path.extension().string());
-  return ending == ".jpg" || ending == ".jpeg" || ending == ".png" || ending == ".tif" || ending == ".tiff";
+  for (const char* known :
+       {".jpg", ".jpeg", ".png", ".tif", ".tiff", ".pdf", ".heic", ".heif", ".webp", ".bmp", ".pgm", ".ppm"})
+    if (ending == known) return true;
+  return false;
 }
 
 std::optional<Failure> add_folder(const std::string& folder, std::vector<std::string>& paths) {
@@ -73,7 +76,7 @@ Result<std::vector<PictureFile>> find_pictures(const std::vector<std::string>& f
             [](const PictureFile& a, const PictureFile& b) { return a.name < b.name; });
   if (pictures.empty())
     return Failure{"no-pictures", "There are no pictures to measure.",
-                   "Name a folder that holds scans (.jpg, .png or .tif), or the scans themselves."};
+                   "Name a folder that holds scans (.jpg, .png, .tif, .pdf ...), or the scans themselves."};
   return pictures;
 }
 

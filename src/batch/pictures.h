@@ -13,9 +13,9 @@ struct PictureFile {
   std::string name;  // the file's own name, or the whole path where two files share it; unique in a batch
 };
 
-// Files as named, and of each folder the files that end in .jpg, .jpeg, .png, .tif or .tiff (not those of its
-// sub-folders, nor hidden ones), by name. A file named twice counts once. Failures: "file-not-readable",
-// "no-pictures".
+// Files as named, and of each folder the files whose names end as pictures' do: .jpg, .png, .tif, .pdf,
+// .heic, .webp, .bmp, .pgm and the like (not those of its sub-folders, nor hidden ones), by name. A file
+// named twice counts once. Failures: "file-not-readable", "no-pictures".
 Result<std::vector<PictureFile>> find_pictures(const std::vector<std::string>& files_or_folders);
 
 // What a file's name says: the number right behind the word bench ("bench-07-monday.jpg", "Bench 7.png"), or

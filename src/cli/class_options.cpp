@@ -1,6 +1,7 @@
 #include "cli/class_options.h"
 
 #include "base/files.h"
+#include "base/text.h"
 #include "batch/roster.h"
 #include "cli/bar_options.h"
 #include "cli/caliper_options.h"
@@ -18,6 +19,11 @@ std::vector<std::string> known_columns() {
 
 Failure in_line(int line, const Failure& failure) {
   return {failure.code, "The roster's line " + std::to_string(line) + ": " + failure.text, failure.remedy};
+}
+
+std::string limits_text(const ReadLimits& limits) {
+  return "\n" + fixed(limits.most_pixels, 0) + "\n" + std::to_string(limits.most_file_bytes) + "\n" +
+         std::to_string(limits.most_memory_bytes);
 }
 
 // What decides a bench's results, as text.
@@ -68,11 +74,12 @@ Result<ResolvedClass> resolve_class(const ClassOptions& options) {
   all.cut_length_mm = sled->setup.cut_length_mm;
   all.setup.program_version = kProgramVersion;
   all.setup.group = options.group;
+  all.setup.reading.limits = options.limits;
   if (const auto failure = set_bars(all.setup.options, options.bar_x, options.bar_y, sled->units))
     return *failure;
-  all.setup.digest =
-      content_hash(std::string(kProgramVersion) + "\n" + options.group + "\n" + options.bar_x.value_or("") +
-                   "\n" + options.bar_y.value_or("") + "\n" + std::string(units_name(sled->units)));
+  all.setup.digest = content_hash(std::string(kProgramVersion) + "\n" + options.group + "\n" +
+                                  options.bar_x.value_or("") + "\n" + options.bar_y.value_or("") + "\n" +
+                                  std::string(units_name(sled->units)) + limits_text(options.limits));
   if (options.roster.empty()) return all;
   const auto text = read_file(options.roster);
   if (!text) return text.failure();

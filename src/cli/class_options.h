@@ -13,6 +13,7 @@ struct ClassOptions {
   SledOptions sled;  // for all benches, unless the roster says otherwise
   std::optional<std::string> bar_x, bar_y;
   std::string roster, group;
+  ReadLimits limits;  // of the pictures
 };
 
 struct ResolvedClass {

@@ -19,6 +19,7 @@
 #include "cli/exit_status.h"
 #include "cli/outputs.h"
 #include "cli/progress.h"
+#include "cli/reading_options.h"
 #include "cli/shop_options.h"
 
 namespace tapersight {
@@ -59,7 +60,7 @@ std::string what_came_of(const PictureDone& done) {
                         : "reported");
     first = false;
   }
-  return line;
+  return printable(line);
 }
 
 // Says what came of the batch, and how the program ends.
@@ -86,6 +87,16 @@ std::vector<int> benches_of(const ClassSetup& setup) {
   return benches;
 }
 
+// What is written into the folder must be none of the files that are read.
+std::optional<Failure> check_folder(const BatchOptions& options, std::vector<std::string> inputs) {
+  for (const std::string& file : {options.for_class.roster, options.for_class.sled.config})
+    inputs.push_back(file);
+  std::vector<std::string> outputs;
+  for (const char* name : {"results.csv", "results.jsonl", "class.html", "batch-log.jsonl"})
+    outputs.push_back(options.out + "/" + name);
+  return check_outputs(inputs, outputs);
+}
+
 int run_merge(const BatchOptions& options) {
   if (!options.inputs.empty() || options.resume || options.watch || options.jobs)
     return report_wrong_usage({"merge-alone", "--merge puts results together and measures nothing.",
@@ -95,11 +106,7 @@ int run_merge(const BatchOptions& options) {
   if (!resolved) return report_wrong_usage(resolved.failure());
   ClassNotes notes;
   notes.all_benches = benches_of(resolved->setup);
-  std::vector<std::string> outputs;
-  for (const char* name : {"results.csv", "results.jsonl", "class.html"})
-    outputs.push_back(options.out + "/" + name);
-  std::vector<std::string> inputs = options.merge;
-  if (const auto failure = check_outputs(inputs, outputs)) return report_wrong_usage(*failure);
+  if (const auto failure = check_folder(options, options.merge)) return report_wrong_usage(*failure);
   const auto results = merge_results(options.merge, options.out);
   if (!results) return report_wrong_usage(results.failure());
   if (const auto failure = write_results(options.out, *results))
@@ -180,6 +187,7 @@ int run_batch(const BatchOptions& options) {
   const auto pictures = find_pictures(options.inputs);
   if (!pictures && !(options.watch && pictures.failure().code == "no-pictures"))
     return report_wrong_usage(pictures.failure());
+  if (const auto failure = check_folder(options, {})) return report_wrong_usage(*failure);
   cv::setNumThreads(1);  // the pictures are shared out among the jobs, not the parts of one
   auto run = ClassRun::open(options.out, resolved->setup, options.resume || options.watch);
   if (!run) return report_failure(run.failure(), kFileTrouble);
@@ -221,6 +229,7 @@ Command add_batch_command(CLI::App& program) {
   add_bar_options(*app, options->for_class.bar_x, options->for_class.bar_y);
   add_sled_options(*app, options->for_class.sled);
   add_shop_options(*app, options->for_class.sled);
+  add_limit_options(*app, options->for_class.limits);
   app->footer(
       "The roster's first line names its columns: bench, perhaps student, and any of the options above and "
       "of the caliper's\n"

@@ -11,6 +11,7 @@
 #include "cli/command.h"
 #include "cli/exit_status.h"
 #include "cli/outputs.h"
+#include "cli/reading_options.h"
 #include "cli/record_options.h"
 #include "cli/shop_options.h"
 #include "cli/sled_options.h"
@@ -34,6 +35,7 @@ struct MeasureOptions {
   std::optional<std::string> bar_x, bar_y, fence_end_at, region;
   std::optional<std::string> kind, thickness;
   std::optional<double> scan_dpi;
+  ReadOptions reading;
   bool without_target = false;
 };
 
@@ -190,7 +192,7 @@ std::optional<Failure> combine_further(MeasurementReport& report, const MeasureO
   if (report.measurement) tapers.push_back(taper_of(*report.measurement, false));
   for (const AnotherPicture& another : further) {
     if (!report.measurement) return std::nullopt;
-    const auto picture = load_picture(another.file);
+    const auto picture = load_picture(another.file, options.reading);
     if (!picture) return picture.failure();
     const auto measured = measure_picture(picture->grey, picture->dpi_u, picture->dpi_v, report.options);
     if (!measured)
@@ -285,8 +287,8 @@ int run_measure(const MeasureOptions& options) {
     if (!read) return report_wrong_usage(read.failure());
     readings = std::move(*read);
   }
-  const auto picture = load_picture(options.picture);
-  if (!picture) return report_failure(picture.failure(), kFileTrouble);
+  const auto picture = load_picture(options.picture, options.reading);
+  if (!picture) return report_failure(picture.failure(), status_of(picture.failure(), kFileTrouble));
   report->picture.width_px = picture->grey.cols;
   report->picture.height_px = picture->grey.rows;
   report->picture.dpi_u = picture->dpi_u;
@@ -294,7 +296,7 @@ int run_measure(const MeasureOptions& options) {
   if (const auto failure = check_region(report->options.region_px, picture->grey.size()))
     return report_wrong_usage(*failure);
   if (const auto trouble = measure_into(*report, *picture, options))
-    return report_failure(*trouble, kFileTrouble);
+    return report_failure(*trouble, status_of(*trouble, kFileTrouble));
   if (readings)
     if (const auto failure = judge_caliper_into(*report, *readings)) return report_wrong_usage(*failure);
   return report->measurement.ok() ? write_measured(options, *report, picture->grey)
@@ -314,8 +316,10 @@ void add_caliper_part(CLI::App& app, MeasureOptions& options) {
 }
 
 void add_picture_options(CLI::App& app, MeasureOptions& options) {
-  app.add_option("PICTURE", options.pictures,
-                 "The scan or photo: JPEG, PNG or TIFF; several of the same strip are combined")
+  app.add_option(
+         "PICTURE", options.pictures,
+         "The scan or photo: JPEG, PNG, TIFF, PDF, HEIC, WebP, BMP or PGM; several of the same strip are "
+         "combined")
       ->type_name("")
       ->required();
   app.add_option("--reversed", options.reversed,
@@ -323,6 +327,7 @@ void add_picture_options(CLI::App& app, MeasureOptions& options) {
                  "scanner's own error is found and taken out")
       ->type_name("FILE")
       ->allow_extra_args(false);
+  add_page_option(app, options.reading);
   app.add_option("--kind", options.kind, "What the picture is, when it is taken for the wrong one")
       ->type_name("scan|photo")
       ->check(CLI::IsMember({"scan", "photo"}).description(""));
@@ -369,6 +374,7 @@ Command add_measure_command(CLI::App& program) {
   add_shop_options(*app, options->sled);
   add_record_options(*app, options->record);
   add_ring_options(*app, options->ring);
+  add_limit_options(*app, options->reading.limits);
   app->footer(
       "A LENGTH is written like 7.5in, 7 1/2 in, 190.5mm, 5thou or .571.\n"
       "Exit status: 0 measured, 2 wrong usage, 3 the picture cannot be measured, 4 file trouble.\n"

@@ -8,8 +8,11 @@
 namespace tapersight {
 
 ExitStatus status_of(const Failure& failure, ExitStatus otherwise) {
+  for (const char* code : {"several-pages", "no-such-page"})
+    if (failure.code == code) return kWrongUsage;
   for (const char* code :
-       {"file-not-readable", "file-not-writable", "not-a-picture", "no-record", "record-unreadable",
+       {"file-too-large", "picture-damaged", "picture-too-large", "picture-not-supported",
+        "file-not-readable", "file-not-writable", "not-a-picture", "no-record", "record-unreadable",
         "not-a-record", "record-not-written", "folder-in-use", "not-a-class-result"})
     if (failure.code == code) return kFileTrouble;
   return otherwise;

@@ -1,31 +1,24 @@
 #include "imaging/picture.h"
 
 #include <cmath>
-#include <opencv2/imgcodecs.hpp>
 
 #include "base/files.h"
-#include "imaging/file_resolution.h"
+#include "formats/read_picture.h"
 
 namespace tapersight {
 
-Result<Picture> load_picture(const std::string& path) {
-  Result<std::string> bytes = read_file(path);
+Result<Picture> load_picture(const std::string& path, const ReadOptions& options) {
+  const Result<std::string> bytes = read_file(path, options.limits.most_file_bytes);
   if (!bytes) return bytes.failure();
-  const Failure not_a_picture{"not-a-picture", "\"" + path + "\" is not a picture that can be read.",
-                              "Save the scan as JPEG, PNG or TIFF and try again."};
-  if (bytes->empty()) return not_a_picture;
+  auto read = read_picture(*bytes, options);
+  if (!read)
+    return Failure{read.failure().code, "\"" + path + "\" " + read.failure().text, read.failure().remedy};
   Picture picture;
   picture.path = path;
-  try {
-    const cv::Mat raw(1, static_cast<int>(bytes->size()), CV_8UC1, bytes->data());
-    picture.grey = cv::imdecode(raw, cv::IMREAD_GRAYSCALE);
-  } catch (const cv::Exception&) {
-    return not_a_picture;
-  }
-  if (picture.grey.empty()) return not_a_picture;
-  if (const auto resolution = file_resolution(*bytes)) {
-    picture.dpi_u = resolution->dpi_u;
-    picture.dpi_v = resolution->dpi_v;
+  picture.grey = read->grey;
+  if (read->dpi) {
+    picture.dpi_u = read->dpi->u;
+    picture.dpi_v = read->dpi->v;
   }
   return picture;
 }

@@ -9,6 +9,7 @@
 #include <string>
 
 #include "base/result.h"
+#include "formats/format.h"
 
 namespace tapersight {
 
@@ -18,9 +19,9 @@ struct Picture {
   std::optional<double> dpi_u, dpi_v;  // pixels per inch that the file states, along u and v
 };
 
-// Reads a JPEG, PNG, TIFF or another format that OpenCV decodes.
-// Failures: "file-not-readable" (not there, no permission, a folder), "not-a-picture" (not decodable).
-Result<Picture> load_picture(const std::string& path);
+// Reads a file of any format of formats/. Failures: "file-not-readable" (not there, no permission, a folder),
+// "not-a-picture", those of formats/format.h.
+Result<Picture> load_picture(const std::string& path, const ReadOptions& options = {});
 
 // Relative light of a code value 0..255 by the sRGB transfer function (IEC 61966-2-1), 0..1. Edges are fitted
 // in light: in code values the middle of a blurred edge is displaced by up to half its blur.

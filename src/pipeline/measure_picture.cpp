@@ -310,6 +310,17 @@ Result<Calibration> as_scan(const FoundSheet& sheet, const Result<PlaneFit>& pla
   return Calibration{PictureKind::kScan, {}, *plane};
 }
 
+// Some pixels wide, no sheet and no strip can be seen, and the filters of the search have nothing to stand
+// on.
+std::optional<Failure> check_picture_size(const cv::Mat& grey) {
+  constexpr int kLeastSidePx = 64;
+  if (std::min(grey.cols, grey.rows) >= kLeastSidePx) return std::nullopt;
+  return Failure{"picture-too-small",
+                 "The picture is only " + std::to_string(grey.cols) + " x " + std::to_string(grey.rows) +
+                     " pixels large.",
+                 "Scan sheet and strip at 300 or 600 dpi."};
+}
+
 // Does the file state the resolution that the sheet shows, as only a scanner can know it?
 bool states_its_scale(const FoundSheet& sheet, std::optional<double> dpi) {
   return dpi && std::abs(*dpi / 25.4 / sheet.px_per_mm - 1) < 0.05;
@@ -361,6 +372,7 @@ void take_scanner(const PlaneFit& plane, PictureMeasurement& m) {
 
 Result<CalibratedPicture> calibrate_picture(const cv::Mat& grey, std::optional<double> dpi_u,
                                             std::optional<double> dpi_v, const PictureOptions& options) {
+  if (const auto failure = check_picture_size(grey)) return *failure;
   Result<FoundSheet> sheet = find_sheet(grey);
   if (!sheet) return sheet.failure();
   Result<Calibration> calibration = calibrate(grey, *sheet, options.kind, dpi_u);
@@ -426,6 +438,7 @@ PlaneMap map_of_dpi(const cv::Size& size, double dpi_u, double dpi_v) {
 
 Result<PictureMeasurement> measure_without_target(const cv::Mat& grey, const PictureOptions& options,
                                                   std::optional<double> dpi_u, std::optional<double> dpi_v) {
+  if (const auto failure = check_picture_size(grey)) return *failure;
   if (options.scan_dpi) dpi_u = dpi_v = options.scan_dpi;
   if (!dpi_u || !dpi_v)
     return Failure{"no-dpi",

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "base/text.h"
+
 namespace tapersight {
 namespace {
 
@@ -9,7 +11,8 @@ constexpr std::size_t kColumns = 100;
 
 }  // namespace
 
-void put(std::string& out, const std::string& first, const std::string& sentence) {
+void put(std::string& out, const std::string& first, const std::string& unchecked) {
+  const std::string sentence = printable(unchecked);
   std::string line = first;
   const std::string indent(first.size(), ' ');
   bool empty = true;
@@ -49,7 +52,7 @@ void put_numbered(std::string& out, const std::string& title, const std::vector<
 void put_table(std::string& out, const std::vector<std::string>& rows) {
   if (rows.empty()) return;
   out += "\n";
-  for (const std::string& row : rows) out += (row.empty() ? row : "  " + row) + "\n";
+  for (const std::string& row : rows) out += (row.empty() ? row : "  " + printable(row)) + "\n";
 }
 
 }  // namespace tapersight

@@ -13,7 +13,7 @@
 
 #include "base/files.h"
 #include "base/text.h"
-#include "imaging/file_resolution.h"
+#include "formats/read_picture.h"
 #include "support/run_program.h"
 #include "support/temp_dir.h"
 #include "target/draw_sheet.h"
@@ -72,10 +72,10 @@ TEST_P(Sheets, PngShowsEverySaddleInItsPlaceAndItsResolution) {
   const std::vector<unsigned char> raw(bytes->begin(), bytes->end());
   // A hundredth of a millimetre is an eighth of a pixel at 300 dpi: the page's size is whole pixels.
   expect_layout_in(cv::imdecode(raw, cv::IMREAD_GRAYSCALE), 300, 0.01);
-  const auto resolution = file_resolution(*bytes);
-  ASSERT_TRUE(resolution.has_value());
-  EXPECT_NEAR(resolution->dpi_u, 300, 0.02);  // pHYs counts whole pixels per metre
-  EXPECT_NEAR(resolution->dpi_v, 300, 0.02);
+  const auto picture = read_picture(*bytes);
+  ASSERT_TRUE(picture.ok() && picture->dpi);
+  EXPECT_NEAR(picture->dpi->u, 300, 0.02);  // pHYs counts whole pixels per metre
+  EXPECT_NEAR(picture->dpi->v, 300, 0.02);
 }
 
 TEST_P(Sheets, CommittedPdfShowsEverySaddleInItsPlace) {

@@ -6,7 +6,6 @@
 #include <opencv2/imgcodecs.hpp>
 
 #include "base/files.h"
-#include "imaging/file_resolution.h"
 #include "imaging/png_file.h"
 #include "support/temp_dir.h"
 #include "synth/scan_file.h"
@@ -63,26 +62,6 @@ TEST(Picture, RefusesWhatIsNoPicture) {
   EXPECT_EQ(load_picture(folder.file("empty.jpg")).failure().code, "not-a-picture");
   ASSERT_TRUE(write_file_whole(folder.file("words.png"), "this is a letter, not a picture").ok());
   EXPECT_EQ(load_picture(folder.file("words.png")).failure().code, "not-a-picture");
-}
-
-TEST(FileResolution, SurvivesATruncatedHeader) {
-  const auto png = encode_png_grey(ramp().data, 60, 40, 300);
-  ASSERT_TRUE(png.ok());
-  for (std::size_t n = 0; n < png->size(); n += 3) {
-    const auto found = file_resolution(png->substr(0, n));
-    if (found) {
-      EXPECT_NEAR(found->dpi_u, 300, 0.02);
-    }
-  }
-  const auto jpeg = scan_file_bytes(".jpg", ramp(), 300, 90);
-  ASSERT_TRUE(jpeg.ok());
-  const std::string bytes(jpeg->begin(), jpeg->end());
-  for (std::size_t n = 0; n < bytes.size(); n += 3) {
-    const auto found = file_resolution(bytes.substr(0, n));
-    if (found) {
-      EXPECT_NEAR(found->dpi_u, 300, 0.02);
-    }
-  }
 }
 
 TEST(LightOfCode, IsTheSrgbTransferFunction) {

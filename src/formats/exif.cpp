@@ -1,0 +1,55 @@
+#include "formats/exif.h"
+
+#include <libexif/exif-data.h>
+
+#include <memory>
+#include <string>
+
+namespace tapersight {
+namespace {
+
+const ExifEntry* entry_of(const ExifData& data, ExifTag tag, ExifFormat format) {
+  const ExifEntry* entry = exif_content_get_entry(data.ifd[EXIF_IFD_0], tag);
+  const bool good = entry && entry->format == format && entry->components == 1 && entry->data &&
+                    entry->size >= exif_format_get_size(format);
+  return good ? entry : nullptr;
+}
+
+std::optional<int> short_of(ExifData& data, ExifTag tag) {
+  const ExifEntry* entry = entry_of(data, tag, EXIF_FORMAT_SHORT);
+  if (!entry) return std::nullopt;
+  return exif_get_short(entry->data, exif_data_get_byte_order(&data));
+}
+
+std::optional<double> ratio_of(ExifData& data, ExifTag tag) {
+  const ExifEntry* entry = entry_of(data, tag, EXIF_FORMAT_RATIONAL);
+  if (!entry) return std::nullopt;
+  const ExifRational r = exif_get_rational(entry->data, exif_data_get_byte_order(&data));
+  if (r.numerator == 0 || r.denominator == 0) return std::nullopt;
+  return static_cast<double>(r.numerator) / r.denominator;
+}
+
+}  // namespace
+
+ExifNotes read_exif(std::string_view tiff) {
+  ExifNotes notes;
+  constexpr std::size_t kMost = 1 << 20;
+  if (tiff.size() < 8 || tiff.size() > kMost) return notes;
+  const std::string block = std::string("Exif\0\0", 6) + std::string(tiff);
+  const std::unique_ptr<ExifData, void (*)(ExifData*)> data(
+      exif_data_new_from_data(reinterpret_cast<const unsigned char*>(block.data()),
+                              static_cast<unsigned>(block.size())),
+      exif_data_unref);
+  if (!data) return notes;
+  const int orientation = short_of(*data, EXIF_TAG_ORIENTATION).value_or(1);
+  if (orientation >= 1 && orientation <= 8) notes.orientation = orientation;
+  const auto x = ratio_of(*data, EXIF_TAG_X_RESOLUTION);
+  const auto y = ratio_of(*data, EXIF_TAG_Y_RESOLUTION);
+  const int unit = short_of(*data, EXIF_TAG_RESOLUTION_UNIT).value_or(2);
+  if (!x || !y || (*x == 72 && *y == 72) || (unit != 2 && unit != 3)) return notes;
+  const double per_inch = unit == 3 ? 2.54 : 1;
+  notes.dpi = Dpi{*x * per_inch, *y * per_inch};
+  return notes;
+}
+
+}  // namespace tapersight

@@ -1,0 +1,43 @@
+#include "formats/read_picture.h"
+
+#include <new>
+
+#include "formats/bmp.h"
+#include "formats/heic.h"
+#include "formats/jpeg.h"
+#include "formats/pdf.h"
+#include "formats/png.h"
+#include "formats/pnm.h"
+#include "formats/tiff.h"
+#include "formats/webp.h"
+
+namespace tapersight {
+namespace {
+
+struct Format {
+  bool (*recognised)(const std::string& bytes);
+  FormatReader read;
+};
+
+constexpr Format kFormats[] = {{is_jpeg, read_jpeg}, {is_png, read_png},   {is_tiff, read_tiff},
+                               {is_heic, read_heic}, {is_webp, read_webp}, {is_bmp, read_bmp},
+                               {is_pnm, read_pnm},   {is_pdf, read_pdf}};
+
+}  // namespace
+
+Result<FilePicture> read_picture(const std::string& bytes, const ReadOptions& options) {
+  try {
+    for (const Format& format : kFormats)
+      if (format.recognised(bytes)) return format.read(bytes, options);
+  } catch (const std::bad_alloc&) {
+    return Failure{"picture-too-large", "does not fit into this machine's memory.",
+                   "Scan at 600 dpi or less, or measure it on a larger machine."};
+  }
+  if (bytes.empty())
+    return Failure{"not-a-picture", "is empty.",
+                   "Scan again, and wait until the scanner has finished with the file."};
+  return Failure{"not-a-picture", "is not a picture that can be read.",
+                 "Save the scan as JPEG, PNG, TIFF or PDF and try again."};
+}
+
+}  // namespace tapersight
