@@ -2,6 +2,7 @@
 #include <atomic>
 #include <chrono>
 #include <csignal>
+#include <filesystem>
 #include <map>
 #include <memory>
 #include <opencv2/core/utility.hpp>
@@ -97,6 +98,19 @@ std::optional<Failure> check_folder(const BatchOptions& options, std::vector<std
   return check_outputs(inputs, outputs);
 }
 
+// Overlays of earlier runs are cleared away: no picture may lie among them.
+std::optional<Failure> check_pictures(const BatchOptions& options, const std::vector<PictureFile>& pictures) {
+  namespace fs = std::filesystem;
+  for (const PictureFile& picture : pictures) {
+    std::error_code ignored;
+    if (fs::equivalent(fs::path(options.out) / kOverlayFolder, fs::absolute(picture.path).parent_path(),
+                       ignored))
+      return Failure{"would-overwrite", "\"" + picture.path + "\" lies where the overlays are written.",
+                     "Move the picture to a folder of its own, or give another folder with --out."};
+  }
+  return std::nullopt;
+}
+
 int run_merge(const BatchOptions& options) {
   if (!options.inputs.empty() || options.resume || options.watch || options.jobs)
     return report_wrong_usage({"merge-alone", "--merge puts results together and measures nothing.",
@@ -188,6 +202,8 @@ int run_batch(const BatchOptions& options) {
   if (!pictures && !(options.watch && pictures.failure().code == "no-pictures"))
     return report_wrong_usage(pictures.failure());
   if (const auto failure = check_folder(options, {})) return report_wrong_usage(*failure);
+  if (pictures)
+    if (const auto failure = check_pictures(options, *pictures)) return report_wrong_usage(*failure);
   cv::setNumThreads(1);  // the pictures are shared out among the jobs, not the parts of one
   auto run = ClassRun::open(options.out, resolved->setup, options.resume || options.watch);
   if (!run) return report_failure(run.failure(), kFileTrouble);

@@ -263,5 +263,23 @@ TEST(Tags, AreWrittenAndWrongRangesRefused) {
   EXPECT_EQ(run_tapersight({"tags", "--to", "7", "--out", dir.file("no/x.pdf")}).status, 4);
 }
 
+TEST(Batch, NeverWritesOverWhatItReads) {
+  const TempDir dir;
+  const std::string roster = "bench\n7\n";
+  ASSERT_TRUE(std::filesystem::create_directories(dir.file("out/overlays")));
+  ASSERT_TRUE(write_file_whole(dir.file("out/results.csv"), roster).ok());
+  ASSERT_TRUE(write_file_whole(dir.file("roster.csv"), roster).ok());
+  const std::string inside = dir.file("out/overlays/bench-07.png");
+  ASSERT_TRUE(write_file_whole(inside, testing::sample_scan().bytes).ok());
+  const auto over_roster = testing::run_tapersight({"batch", testing::sample_scan().png(), "--roster",
+                                                    dir.file("out/results.csv"), "--out", dir.file("out")});
+  EXPECT_EQ(over_roster.status, 2) << over_roster.err;
+  EXPECT_EQ(read_file(dir.file("out/results.csv")).value(), roster);
+  const auto over_picture = testing::run_tapersight(
+      {"batch", inside, "--roster", dir.file("roster.csv"), "--out", dir.file("out")});
+  EXPECT_EQ(over_picture.status, 2) << over_picture.err;
+  EXPECT_TRUE(read_file(inside).value() == testing::sample_scan().bytes);
+}
+
 }  // namespace
 }  // namespace tapersight
