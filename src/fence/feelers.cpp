@@ -317,7 +317,10 @@ std::vector<std::string> describe_feelers(const FeelerPlan& plan, Units units) {
   const auto length = [&](double mm) { return length_text(mm, units, decimals_in, decimals_mm); };
   const auto off = [&](const FeelerStack& stack) {
     if (stack.error_mm == 0) return std::string("exactly");
-    return length(std::fabs(stack.error_mm)) + (stack.error_mm > 0 ? " over" : " short");
+    // Finer than the digits that are shown is exact enough for anybody.
+    const std::string size = length(std::fabs(stack.error_mm));
+    if (size == length(0)) return std::string("exact to the last digit");
+    return size + (stack.error_mm > 0 ? " over" : " short");
   };
   std::vector<std::string> lines{"Stack for " + length(plan.wanted_mm) + ": " + stack_text(plan.best, units) +
                                  " = " + length(plan.best.total_mm) + ", " + off(plan.best) + "."};
