@@ -13,8 +13,8 @@ namespace tapersight {
 struct CalibratedPicture {
   PictureMeasurement m;
   StripFitOptions fit;
-  StripSearch channel;        // true mm
-  std::vector<SeenTag> tags;  // anywhere in the picture
+  StripSearch channel;                 // true mm
+  std::vector<SeenTag> tags;           // anywhere in the picture
   std::optional<double> thickness_mm;  // of the strip in a photo
 };
 
