@@ -33,8 +33,6 @@ std::vector<double> differences(const std::vector<double>& profile) {
   return d;
 }
 
-double dot(const std::vector<double>& a, const std::vector<double>& b);
-
 // Sums over profiles of their squared deviations from the mean, and of those's products `lag` px apart.
 struct RingSums {
   int lag;

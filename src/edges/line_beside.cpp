@@ -6,58 +6,28 @@
 #include <cmath>
 #include <vector>
 
+#include "edges/damped_fit.h"
+#include "edges/side_profiles.h"
 #include "imaging/blurred_step.h"
 
 namespace tapersight {
 namespace {
 
 constexpr int kSegments = 24;
-constexpr double kBinPx = 0.5;
-constexpr double kTornEnds = 0.02;  // of the length, not looked at
 // An edge on the glass is as sharp as the printed sheet; roughness within a segment widens it a little.
 constexpr double kWidened = 1.07;
 constexpr double kMostBlurRatio = 1.25;
 constexpr double kClearlyBetter = 0.6;  // mean squares of two steps over one, to believe in two
 
-struct Sample {
-  double x;      // px inward of the path
-  double light;  // mean over a bin
-};
+constexpr double kLeastPixels = 3;  // in a sample's mean
 
-struct Segment {
-  double along;  // -1 .. +1
-  std::vector<Sample> samples;
-};
-
-std::vector<Segment> profiles_of(const ScanLines& lines, const SidePath& path, double outward,
-                                 double inward) {
-  const auto bins = static_cast<std::size_t>(std::ceil((outward + inward) / kBinPx));
-  const int all = path.last_line() - path.first_line() + 1;
-  const int torn = static_cast<int>(kTornEnds * all);
-  const int total = all - 2 * torn;
-  std::vector<Segment> segments;
-  for (int s = 0; s < kSegments; ++s) {
-    std::vector<double> sum_x(bins, 0), sum_light(bins, 0), count(bins, 0);
-    const int first = path.first_line() + torn + s * total / kSegments;
-    const int end = path.first_line() + torn + (s + 1) * total / kSegments;
-    for (int line = first; line < end; ++line) {
-      const double at = path.place(line);
-      const int from = static_cast<int>(std::ceil(at - (path.inward() > 0 ? outward : inward)));
-      const int to = static_cast<int>(std::floor(at + (path.inward() > 0 ? inward : outward)));
-      for (int place = std::max(0, from); place <= std::min(lines.places() - 1, to); ++place) {
-        const double x = (place - at) * path.inward();
-        const auto bin = static_cast<std::size_t>((x + outward) / kBinPx);
-        if (bin >= bins) continue;
-        sum_x[bin] += x;
-        sum_light[bin] += lines.light(line, place);
-        count[bin] += 1;
-      }
-    }
-    Segment segment{path.along((first + end - 1) / 2.0), {}};
-    for (std::size_t b = 0; b < bins; ++b)
-      if (count[b] >= 3) segment.samples.push_back({sum_x[b] / count[b], sum_light[b] / count[b]});
-    segments.push_back(std::move(segment));
-  }
+std::vector<ProfileSegment> profiles_of(const ScanLines& lines, const SidePath& path, double outward,
+                                        double inward) {
+  auto segments = side_profiles(lines, path, kSegments, outward, inward);
+  for (ProfileSegment& s : segments)
+    s.samples.erase(std::remove_if(s.samples.begin(), s.samples.end(),
+                                   [](const ProfileSample& p) { return p.pixels < kLeastPixels; }),
+                    s.samples.end());
   return segments;
 }
 
@@ -67,14 +37,9 @@ constexpr int kOneStep = kPart;  // the parameters of one step alone
 using Shape = std::array<double, kParameters>;
 
 struct Problem {
-  const std::vector<Segment>* segments;
+  const std::vector<ProfileSegment>* segments;
   double inward_px;  // samples further inward than this behind the edge are the wood's own business
   int parameters;    // kOneStep, or kParameters for two
-  int samples() const {
-    int n = 0;
-    for (const Segment& s : *segments) n += static_cast<int>(s.samples.size());
-    return n;
-  }
 };
 
 struct Linearised {
@@ -121,10 +86,10 @@ double shape_at(const Shape& p, double along, double x, int parameters, double* 
 Linearised linearise(const Problem& problem, const Shape& p) {
   const int m = problem.parameters;
   Linearised out{Eigen::MatrixXd::Zero(m, m), Eigen::VectorXd::Zero(m), 0, 0};
-  for (const Segment& segment : *problem.segments) {
-    std::vector<Sample> samples;
+  for (const ProfileSegment& segment : *problem.segments) {
+    std::vector<ProfileSample> samples;
     const double end = edge_at(p, segment.along) + problem.inward_px;
-    for (const Sample& s : segment.samples)
+    for (const ProfileSample& s : segment.samples)
       if (s.x <= end) samples.push_back(s);
     const auto n = static_cast<Eigen::Index>(samples.size());
     if (n < 6) continue;
@@ -133,7 +98,7 @@ Linearised linearise(const Problem& problem, const Shape& p) {
     Eigen::VectorXd light(n);
     std::array<double, kParameters> d{};
     for (Eigen::Index i = 0; i < n; ++i) {
-      const Sample& s = samples[static_cast<std::size_t>(i)];
+      const ProfileSample& s = samples[static_cast<std::size_t>(i)];
       levels.row(i) << 1, shape_at(p, segment.along, s.x, m, d.data());
       for (int k = 0; k < m; ++k) by(i, k) = d[static_cast<std::size_t>(k)];
       light[i] = s.light;
@@ -162,34 +127,19 @@ Shape moved(const Problem& problem, const Shape& p, const Eigen::VectorXd& d, do
   return next;
 }
 
-struct Fit {
-  Shape shape;
-  Linearised last;
-};
+using Fit = DampedFit<Shape, Linearised>;
 
-// Levenberg and Marquardt, damped by the diagonal.
-Fit fit_shape(const Problem& problem, Shape p, double blur) {
-  Linearised now = linearise(problem, p);
-  double damping = 1e-3;
-  for (int pass = 0; pass < 40 && damping < 1e6; ++pass) {
-    Eigen::MatrixXd normal = now.normal;
-    normal.diagonal() *= 1 + damping;
-    normal.diagonal().array() += 1e-12;
-    const Eigen::VectorXd d = normal.ldlt().solve(now.right);
-    if (!d.allFinite()) break;
-    const Shape next = moved(problem, p, d, blur);
-    Linearised there = linearise(problem, next);
-    if (there.cost < now.cost) {
-      const bool done = now.cost - there.cost < 1e-5 * now.cost;
-      p = next;
-      now = std::move(there);
-      damping = std::max(1e-6, damping / 5);
-      if (done) break;
-    } else {
-      damping *= 6;
-    }
-  }
-  return {p, std::move(now)};
+Fit fit_shape(const Problem& problem, const Shape& start, double blur) {
+  return damped_fit(
+      start, 40, 1e-5, [&](const Shape& p) { return linearise(problem, p); },
+      [&](const Linearised& now, const Shape& p, double damping) -> std::optional<Shape> {
+        Eigen::MatrixXd normal = now.normal;
+        normal.diagonal() *= 1 + damping;
+        normal.diagonal().array() += 1e-12;
+        const Eigen::VectorXd d = normal.ldlt().solve(now.right);
+        if (!d.allFinite()) return std::nullopt;
+        return moved(problem, p, d, blur);
+      });
 }
 
 // Standard uncertainty of the lean with everything free, less what it has with the second line known.
@@ -221,7 +171,7 @@ bool strayed(const Shape& p, double blur, bool inner) {
 }
 
 // The best of several starts. inner: the path lies on the outer of the two lines.
-std::optional<Fit> fit_two(const std::vector<Segment>& segments, const Fit& single, double blur,
+std::optional<Fit> fit_two(const std::vector<ProfileSegment>& segments, const Fit& single, double blur,
                            double inward, double reach, bool inner) {
   const Problem two{&segments, inward, kParameters};
   std::optional<Fit> best;
@@ -230,24 +180,24 @@ std::optional<Fit> fit_two(const std::vector<Segment>& segments, const Fit& sing
       for (const double part : {0.3, 1.25}) {
         if (!inner && part > 1) continue;
         const double at = inner ? gap : 0;
-        const Shape start{single.shape[kOffset] + at,
-                          single.shape[kLean] + (inner ? lean * gap : 0),
-                          single.shape[kBow],
+        const Shape start{single.parameters[kOffset] + at,
+                          single.parameters[kLean] + (inner ? lean * gap : 0),
+                          single.parameters[kBow],
                           blur,
                           part,
                           gap,
                           lean * gap,
                           1.3 * blur};
         Fit fit = fit_shape(two, start, blur);
-        if (strayed(fit.shape, blur, inner)) continue;
+        if (strayed(fit.parameters, blur, inner)) continue;
         if (!best || mean_square(fit.last) < mean_square(best->last)) best = std::move(fit);
       }
   return best;
 }
 
 // Two lines, the inner one as sharp as what lies on the glass, and apart somewhere along the strip.
-bool believable(const Fit& fit, const std::vector<Segment>& segments, double inward, double blur) {
-  const Shape& p = fit.shape;
+bool believable(const Fit& fit, const std::vector<ProfileSegment>& segments, double inward, double blur) {
+  const Shape& p = fit.parameters;
   if (p[kBlur] > kMostBlurRatio * blur || p[kOuterBlur] < 0.8 * blur) return false;
   if (std::abs(1 - p[kPart]) < 0.08 || std::abs(p[kPart]) < 0.04) return false;
   if (p[kGap] + std::abs(p[kGapLean]) < blur) return false;
@@ -261,9 +211,9 @@ bool believable(const Fit& fit, const std::vector<Segment>& segments, double inw
 std::optional<FoundLineBeside> find_line_beside(const ScanLines& lines, const SidePath& path, double blur_px,
                                                 double reach_px) {
   const double inward = 1.5 * blur_px + 1;
-  const std::vector<Segment> segments = profiles_of(lines, path, reach_px, inward + reach_px);
+  const std::vector<ProfileSegment> segments = profiles_of(lines, path, reach_px, inward + reach_px);
   const Fit single = fit_shape({&segments, inward, kOneStep}, {0, 0, 0, blur_px}, blur_px);
-  if (single.shape[kBlur] < kWidened * blur_px) return std::nullopt;
+  if (single.parameters[kBlur] < kWidened * blur_px) return std::nullopt;
   std::optional<Fit> best;
   for (const bool inner : {false, true}) {
     const auto fit = fit_two(segments, single, blur_px, inward, reach_px, inner);
@@ -271,7 +221,7 @@ std::optional<FoundLineBeside> find_line_beside(const ScanLines& lines, const Si
     if (!best || mean_square(fit->last) < mean_square(best->last)) best = fit;
   }
   if (!best) return std::nullopt;
-  const Shape& p = best->shape;
+  const Shape& p = best->parameters;
   FoundLineBeside found;
   found.edge_px = p[kOffset];
   found.edge_lean_px = p[kLean];

@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "edges/damped_fit.h"
+#include "edges/side_profiles.h"
 #include "imaging/blurred_step.h"
 #include "numeric/descriptive.h"
 
@@ -11,50 +13,13 @@ namespace tapersight {
 namespace {
 
 constexpr int kMostSegments = 48, kLeastSegments = 12, kLeastLines = 10;
-constexpr double kBinPx = 0.5;
-constexpr double kTornEnds = 0.02;  // of the length, not looked at
 constexpr double kTail = 3.2, kTailPx = 1.5;
 constexpr double kClearlyBetter = 0.6;
 constexpr double kLeastGapBlurs = 1;  // two lines that are closer are one
 
-struct Sample {
-  double x, light, weight;  // px inward of the path; weight: pixels in the mean
-};
-
-struct Segment {
-  double along;
-  std::vector<Sample> samples;
-};
-
-std::vector<Segment> profiles_of(const ScanLines& lines, const SidePath& path, double reach) {
-  const int all = path.last_line() - path.first_line() + 1;
-  const int torn = static_cast<int>(kTornEnds * all);
-  const int total = all - 2 * torn;
-  const int count = std::clamp(total / kLeastLines, kLeastSegments, kMostSegments);
-  const auto bins = static_cast<std::size_t>(std::ceil(2 * reach / kBinPx));
-  std::vector<Segment> segments;
-  for (int s = 0; s < count; ++s) {
-    std::vector<Sample> sums(bins, Sample{0, 0, 0});
-    const int first = path.first_line() + torn + s * total / count;
-    const int end = path.first_line() + torn + (s + 1) * total / count;
-    for (int line = first; line < end; ++line) {
-      const double at = path.place(line);
-      const int from = std::max(0, static_cast<int>(std::ceil(at - reach)));
-      const int to = std::min(lines.places() - 1, static_cast<int>(std::floor(at + reach)));
-      for (int place = from; place <= to; ++place) {
-        const double x = (place - at) * path.inward();
-        Sample& sum = sums[std::min(bins - 1, static_cast<std::size_t>((x + reach) / kBinPx))];
-        sum.x += x;
-        sum.light += lines.light(line, place);
-        sum.weight += 1;
-      }
-    }
-    Segment segment{path.along((first + end - 1) / 2.0), {}};
-    for (const Sample& sum : sums)
-      if (sum.weight > 0) segment.samples.push_back({sum.x / sum.weight, sum.light / sum.weight, sum.weight});
-    segments.push_back(std::move(segment));
-  }
-  return segments;
+std::vector<ProfileSegment> profiles_of(const ScanLines& lines, const SidePath& path, double reach) {
+  const int segments = std::clamp(lines_between_torn_ends(path) / kLeastLines, kLeastSegments, kMostSegments);
+  return side_profiles(lines, path, segments, reach, reach);
 }
 
 // A line's step and ramp at xi px inward of it, and their derivatives.
@@ -96,14 +61,9 @@ enum { kOffset, kLean, kBlur, kGap, kParameters };
 using Parameters = Eigen::Matrix<double, kParameters, 1>;
 using Normal = Eigen::Matrix<double, kParameters, kParameters>;
 
-struct Window {
-  double low, high;  // px inward of the line, at the ends of the tail
-};
-
 struct Problem {
-  const std::vector<Segment>* segments;
+  const std::vector<ProfileSegment>* segments;
   double gap_grows;
-  double tail_px;
   bool two;
   double least_x, most_x;  // the same samples for every fit that is compared
 };
@@ -124,13 +84,13 @@ struct Linearised {
 
 Linearised linearise(const Problem& problem, const Parameters& p) {
   Linearised out;
-  for (const Segment& segment : *problem.segments) {
+  for (const ProfileSegment& segment : *problem.segments) {
     SegmentFit fit;
     const double grown = 1 + problem.gap_grows * segment.along;
     const double edge = p[kOffset] + p[kLean] * segment.along;
     const double gap = problem.two ? p[kGap] * grown : 0;
-    std::vector<const Sample*> samples;
-    for (const Sample& s : segment.samples)
+    std::vector<const ProfileSample*> samples;
+    for (const ProfileSample& s : segment.samples)
       if (s.x >= problem.least_x && s.x <= problem.most_x) samples.push_back(&s);
     const int levels = problem.two ? 5 : 4;
     const auto n = static_cast<Eigen::Index>(samples.size());
@@ -138,11 +98,11 @@ Linearised linearise(const Problem& problem, const Parameters& p) {
       Eigen::Matrix<double, 5, 5> normal = Eigen::Matrix<double, 5, 5>::Zero();
       Levels right = Levels::Zero();
       double weight = 0;
-      for (const Sample* s : samples) {
+      for (const ProfileSample* s : samples) {
         const LevelRow row = light_at(s->x - edge, gap, p[kBlur], Levels::Zero()).by_level;
-        normal += s->weight * row.transpose() * row;
-        right += s->weight * s->light * row.transpose();
-        weight += s->weight;
+        normal += s->pixels * row.transpose() * row;
+        right += s->pixels * s->light * row.transpose();
+        weight += s->pixels;
       }
       const double prior = 1e-4 * weight / static_cast<double>(n);
       normal.diagonal() += prior * Levels(0, 1, 1e-3, 1, 1e-3);
@@ -153,12 +113,12 @@ Linearised linearise(const Problem& problem, const Parameters& p) {
       Eigen::MatrixXd by(n, 4), rows(n, 5);
       Eigen::VectorXd r(n), w(n);
       for (Eigen::Index i = 0; i < n; ++i) {
-        const Sample& s = *samples[static_cast<std::size_t>(i)];
+        const ProfileSample& s = *samples[static_cast<std::size_t>(i)];
         const Light light = light_at(s.x - edge, gap, p[kBlur], fit.levels);
         rows.row(i) = light.by_level;
         by.row(i) << light.by_place, light.by_place * segment.along, light.by_blur, light.by_gap * grown;
         r[i] = s.light - light.by_level * fit.levels;
-        w[i] = s.weight;
+        w[i] = s.pixels;
       }
       const Eigen::MatrixXd cross = rows.transpose() * w.asDiagonal() * by;
       by -= rows * solver.solve(cross);
@@ -175,43 +135,30 @@ Linearised linearise(const Problem& problem, const Parameters& p) {
   return out;
 }
 
-struct Fit {
-  Parameters p;
-  Linearised last;
-};
+using Fit = DampedFit<Parameters, Linearised>;
 
-Fit solve(const Problem& problem, Parameters p, const RaisedEdgeOptions& o, bool free_blur) {
-  Linearised now = linearise(problem, p);
-  double damping = 1e-3;
-  for (int pass = 0; pass < 15 && damping < 1e6; ++pass) {
-    Normal normal = now.normal;
-    normal.diagonal() *= 1 + damping;
-    if (!free_blur) normal(kBlur, kBlur) = 1e12;
-    if (!problem.two) normal(kGap, kGap) = 1e12;
-    normal.diagonal().array() += 1e-12;
-    Parameters d = normal.ldlt().solve(now.right);
-    if (!d.allFinite()) break;
-    d = d.cwiseMax(-1).cwiseMin(1);
-    Parameters next = p + d;
-    next[kOffset] = std::clamp(next[kOffset], -1.5 * o.reach_px, 1.5 * o.reach_px);
-    next[kBlur] = std::clamp(next[kBlur], 0.5 * o.blur_px, 4 * o.blur_px);
-    if (problem.two) next[kGap] = std::clamp(next[kGap], kLeastGapBlurs * o.blur_px, 2 * o.reach_px + 8);
-    Linearised there = linearise(problem, next);
-    if (there.cost < now.cost) {
-      const bool done = now.cost - there.cost < 1e-4 * now.cost;
-      p = next;
-      now = std::move(there);
-      damping = std::max(1e-6, damping / 5);
-      if (done) break;
-    } else {
-      damping *= 6;
-    }
-  }
-  return {p, std::move(now)};
+Fit solve(const Problem& problem, const Parameters& start, const RaisedEdgeOptions& o, bool free_blur) {
+  return damped_fit(
+      start, 15, 1e-4, [&](const Parameters& p) { return linearise(problem, p); },
+      [&](const Linearised& now, const Parameters& p, double damping) -> std::optional<Parameters> {
+        Normal normal = now.normal;
+        normal.diagonal() *= 1 + damping;
+        if (!free_blur) normal(kBlur, kBlur) = 1e12;
+        if (!problem.two) normal(kGap, kGap) = 1e12;
+        normal.diagonal().array() += 1e-12;
+        Parameters d = normal.ldlt().solve(now.right);
+        if (!d.allFinite()) return std::nullopt;
+        d = d.cwiseMax(-1).cwiseMin(1);
+        Parameters next = p + d;
+        next[kOffset] = std::clamp(next[kOffset], -1.5 * o.reach_px, 1.5 * o.reach_px);
+        next[kBlur] = std::clamp(next[kBlur], 0.5 * o.blur_px, 4 * o.blur_px);
+        if (problem.two) next[kGap] = std::clamp(next[kGap], kLeastGapBlurs * o.blur_px, 2 * o.reach_px + 8);
+        return next;
+      });
 }
 
 // Scatter of the segments' own places about the line.
-void describe_scatter(const std::vector<Segment>& segments, const Linearised& last, RaisedEdge& edge) {
+void describe_scatter(const std::vector<ProfileSegment>& segments, const Linearised& last, RaisedEdge& edge) {
   std::vector<double> off, along;
   for (std::size_t s = 0; s < segments.size(); ++s) {
     if (!last.segments[s].used) continue;
@@ -249,11 +196,10 @@ void describe_scatter(const std::vector<Segment>& segments, const Linearised& la
 std::optional<RaisedEdge> fit_raised_edge(const ScanLines& lines, const SidePath& path,
                                           const RaisedEdgeOptions& o) {
   const double tail = kTail * o.blur_px + kTailPx;
-  const std::vector<Segment> segments = profiles_of(lines, path, o.reach_px + 2 * tail + 8);
+  const std::vector<ProfileSegment> segments = profiles_of(lines, path, o.reach_px + 2 * tail + 8);
   const auto window = [&](const Parameters& p, double outward, double inward, bool two) {
     const double lean = std::abs(p[kLean]);
-    return Problem{
-        &segments, o.gap_grows, tail, two, p[kOffset] - lean - outward, p[kOffset] + lean + inward};
+    return Problem{&segments, o.gap_grows, two, p[kOffset] - lean - outward, p[kOffset] + lean + inward};
   };
   Parameters start = Parameters::Zero();
   start[kBlur] = o.blur_px;
@@ -266,16 +212,16 @@ std::optional<RaisedEdge> fit_raised_edge(const ScanLines& lines, const SidePath
     if (!single || fit.last.cost < single->last.cost) single = std::move(fit);
   }
   for (int pass = 0; pass < 2; ++pass)
-    single = solve(window(single->p, tail, tail, false), single->p, o, pass > 0);
+    single = solve(window(single->parameters, tail, tail, false), single->parameters, o, pass > 0);
   Fit best = *single;
   bool two = false;
   if (o.second_line) {
     std::optional<Fit> pair;
     const double reach = 2 * tail;
-    const Problem both = window(single->p, reach, reach, true);
+    const Problem both = window(single->parameters, reach, reach, true);
     for (double gap = 1.3 * o.blur_px; gap < reach - 1; gap *= 1.5)
       for (const double at : {0.0, -gap}) {
-        Parameters p = single->p;
+        Parameters p = single->parameters;
         p[kOffset] += at;
         p[kBlur] = o.blur_px;
         p[kGap] = gap;
@@ -284,23 +230,23 @@ std::optional<RaisedEdge> fit_raised_edge(const ScanLines& lines, const SidePath
       }
     Problem one = both;
     one.two = false;
-    const Fit same = solve(one, single->p, o, true);
-    if (pair && pair->last.cost < kClearlyBetter * same.last.cost && pair->p[kGap] < reach - 1 &&
-        pair->p[kGap] > 1.02 * kLeastGapBlurs * o.blur_px) {
-      Parameters p = pair->p;
+    const Fit same = solve(one, single->parameters, o, true);
+    if (pair && pair->last.cost < kClearlyBetter * same.last.cost && pair->parameters[kGap] < reach - 1 &&
+        pair->parameters[kGap] > 1.02 * kLeastGapBlurs * o.blur_px) {
+      Parameters p = pair->parameters;
       for (int pass = 0; pass < 2; ++pass) {
         Problem narrow = window(p, tail, p[kGap] * (1 + std::abs(o.gap_grows)) + tail, true);
         best = solve(narrow, p, o, pass > 0);
-        p = best.p;
+        p = best.parameters;
       }
       two = true;
     }
   }
   RaisedEdge edge;
-  edge.offset_px = best.p[kOffset];
-  edge.lean_px = best.p[kLean];
-  edge.blur_px = best.p[kBlur];
-  edge.gap_px = two ? best.p[kGap] : 0;
+  edge.offset_px = best.parameters[kOffset];
+  edge.lean_px = best.parameters[kLean];
+  edge.blur_px = best.parameters[kBlur];
+  edge.gap_px = two ? best.parameters[kGap] : 0;
   edge.gap_grows = two ? o.gap_grows : 0;
   std::vector<double> steps;
   for (const SegmentFit& s : best.last.segments) {
