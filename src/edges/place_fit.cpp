@@ -44,11 +44,11 @@ Eigen::MatrixXd rings_covariance(double x0, int samples, double blur, double len
   for (int i = 0; i < samples; ++i)
     for (int c = 0; c < cells; ++c)
       response(i, c) = kCellPx * BlurredStep::exact(x0 + i - (c + 0.5) * kCellPx, blur).slope;
-  for (int a = 0; a < cells; ++a)
-    for (int b = 0; b < cells; ++b) {
-      const double h = std::sqrt(3.0) * kCellPx * std::abs(a - b) / length_px;
-      correlation(a, b) = (1 + h) * std::exp(-h);
-    }
+  for (int apart = 0; apart < cells; ++apart) {
+    const double h = std::sqrt(3.0) * kCellPx * apart / length_px;
+    correlation.diagonal(apart).setConstant((1 + h) * std::exp(-h));
+    correlation.diagonal(-apart) = correlation.diagonal(apart);
+  }
   return response * correlation * response.transpose();
 }
 
@@ -56,15 +56,17 @@ Eigen::MatrixXd rings_covariance(double x0, int samples, double blur, double len
 void add_surroundings(double x0, double blur, const Disturbance& d, Eigen::MatrixXd& figure) {
   const auto n = figure.rows();
   if (d.rings > 0) figure += d.rings * d.rings * rings_covariance(x0, static_cast<int>(n), blur, d.rings_px);
-  Eigen::VectorXd slope(n), second(n);
-  for (Eigen::Index i = 0; i < n; ++i) {
-    const double x = x0 + static_cast<double>(i);
+  const auto add = [&](double sd, const auto& light_at) {
+    if (!(sd > 0)) return;
+    Eigen::VectorXd light(n);
+    for (Eigen::Index i = 0; i < n; ++i) light[i] = light_at(x0 + static_cast<double>(i));
+    figure += sd * sd * light * light.transpose();
+  };
+  add(d.ground_slope, [&](double x) {
     const BlurredStep::Exact e = BlurredStep::exact(x, blur);
-    slope[i] = x * (1 - e.value) - (blur * blur + 1.0 / 12) * e.slope;
-    second[i] = BlurredStep::exact(x - d.second_px, blur).value;
-  }
-  if (d.ground_slope > 0) figure += d.ground_slope * d.ground_slope * slope * slope.transpose();
-  if (d.second > 0) figure += d.second * d.second * second * second.transpose();
+    return x * (1 - e.value) - (blur * blur + 1.0 / 12) * e.slope;
+  });
+  add(d.second, [&](double x) { return BlurredStep::exact(x - d.second_px, blur).value; });
 }
 
 }  // namespace

@@ -281,7 +281,7 @@ SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, co
   const FoundLineBeside& beside = options.beside[side];
   const double px_per_mm = options.px_per_mm;
   const EdgeShape shape = shape_of(blur, beside.at(0));
-  FitWindow window = window_for(blur);
+  const FitWindow window = window_for(blur);
   Disturbance disturbance;
   double coherent = 1;
   if (!options.raised) {
@@ -310,18 +310,20 @@ SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, co
   }
   SidePlan plan;
   if (beside.part == 0 && !options.raised) {
-    const PlaceEstimator narrow(shape.step, window, disturbance, shape.beside);
+    PlaceEstimator narrow(shape.step, window, disturbance, shape.beside);
     const bool even = is_ground_even(lines, path, blur, seen.step);
-    const PlaceEstimator wide(shape.step, wide_window_for(blur, even), disturbance, shape.beside);
-    if (wide.place_sd_px() < kWideGain * narrow.place_sd_px()) window = wide.window();
-  }
-  const int pieces = beside.part == 0 && disturbance.second == 0 ? 1 : kPieces;
-  for (int i = 0; i < pieces; ++i) {
-    const double along = (2.0 * i + 1) / pieces - 1;
-    EdgeShape here = shape_of(blur, beside.at(along));
-    disturbance.second_px = options.second_px[side] * (1 + options.scale_grows * along);
-    PlaceEstimator estimator(here.step, window, disturbance, here.beside);
-    plan.pieces.push_back({std::move(here), std::move(estimator)});
+    PlaceEstimator wide(shape.step, wide_window_for(blur, even), disturbance, shape.beside);
+    const bool better = wide.place_sd_px() < kWideGain * narrow.place_sd_px();
+    plan.pieces.push_back({shape, better ? std::move(wide) : std::move(narrow)});
+  } else {
+    const int pieces = beside.part == 0 && disturbance.second == 0 ? 1 : kPieces;
+    for (int i = 0; i < pieces; ++i) {
+      const double along = (2.0 * i + 1) / pieces - 1;
+      EdgeShape here = shape_of(blur, beside.at(along));
+      disturbance.second_px = options.second_px[side] * (1 + options.scale_grows * along);
+      PlaceEstimator estimator(here.step, window, disturbance, here.beside);
+      plan.pieces.push_back({std::move(here), std::move(estimator)});
+    }
   }
   const Piece& middle = plan.at(0);
   plan.figure_px = middle.estimator.figure_px();

@@ -38,30 +38,18 @@ double foreshortening(const CameraView& view) {
   return svd.singularValues()[1] / svd.singularValues()[0];
 }
 
-// Median, 0..255, of the codes around the saddles' white quarters: how bright the paper is.
-struct PaperLight {
-  double clipped = 0;  // part of the saddles whose paper is plain white
-  double code = 0;     // median
-};
-
-PaperLight paper_light(const cv::Mat& grey, const FoundSheet& sheet, const CameraView& view) {
-  std::vector<double> codes;
-  int clipped = 0;
+// Part of the saddles in the picture whose paper is plain white.
+double clipped_paper(const cv::Mat& grey, const FoundSheet& sheet, const CameraView& view) {
+  int seen = 0, clipped = 0;
   for (const Saddle& saddle : sheet.layout->saddles) {
     const double side = saddle.ink_upper_left ? 1 : -1;
     const Eigen::Vector2d p = view.picture_from_sheet(saddle.at_mm + Eigen::Vector2d(2 * side, -2));
     const int u = static_cast<int>(std::lround(p.x())), v = static_cast<int>(std::lround(p.y()));
     if (u < 0 || v < 0 || u >= grey.cols || v >= grey.rows) continue;
-    codes.push_back(grey.at<uchar>(v, u));
-    clipped += codes.back() >= 252;
+    ++seen;
+    clipped += grey.at<uchar>(v, u) >= 252;
   }
-  PaperLight light;
-  if (codes.empty()) return light;
-  light.clipped = clipped / static_cast<double>(codes.size());
-  const auto middle = codes.begin() + static_cast<std::ptrdiff_t>(codes.size() / 2);
-  std::nth_element(codes.begin(), middle, codes.end());
-  light.code = *middle;
-  return light;
+  return seen > 0 ? clipped / static_cast<double>(seen) : 0;
 }
 
 // Why fiducials are missing.
@@ -102,11 +90,6 @@ Failure why_no_strip(const cv::Mat& grey, const PictureMeasurement& m, const Str
             "Lay the strip along the open channel, clear of the chessboards."};
   return failure;
 }
-
-struct Side {
-  SidePath path;
-  RaisedEdge edge;
-};
 
 double row_px_per_px(const Eigen::Vector2d& run) {
   return run.norm() / std::max(std::abs(run.x()), std::abs(run.y()));
@@ -184,7 +167,7 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   const ScanLines lines(grey, std::abs(run.y()) >= std::abs(run.x()));
   const double slant = row_px_per_px(run);
   fit.pixel_mm = 1 / std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
-  std::vector<Side> sides;
+  std::vector<SidePath> sides;
   const SidePath paths[2] = {SidePath(lines, m.map, m.outline, 0), SidePath(lines, m.map, m.outline, 1)};
   const double middle = (paths[0].first_line() + paths[0].last_line()) / 2.0;
   const auto px_per_mm = [&](double line) {
@@ -202,9 +185,9 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   for (int k = 0; k < 2; ++k) {
     const auto edge = fit_raised_edge(lines, paths[k], options);
     if (!edge) return kUnclear;
-    Side side{paths[k], *edge};
-    side.path.shift(edge->place_px(), edge->lean_px);
-    if (clipped_face(lines, side.path, trace.px_per_mm))
+    SidePath side = paths[k];
+    side.shift(edge->place_px(), edge->lean_px);
+    if (clipped_face(lines, side, trace.px_per_mm))
       return Failure{
           "glare", "A bright reflection lies on the strip, or its face is plain white.",
           "Move the lamp, or turn sheet and strip until the shine is gone; make the picture darker."};
@@ -216,7 +199,7 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   }
   const int count = paths[0].last_line() - paths[0].first_line() + 1;
   trace.most_lines = std::clamp(count / kLeastPlaces, 1, kMostLines);
-  m.trace = trace_edges(lines, sides[0].path, sides[1].path, trace);
+  m.trace = trace_edges(lines, sides[0], sides[1], trace);
   fit.figure_px = std::hypot(kFigurePx, m.trace.figure_over_all_px[0], m.trace.figure_over_all_px[1]);
   Result<StripMeasurement> strip = measure_strip(m.trace, m.map, m.outline, fit);
   if (strip && strip->u_taper > kMostUTaper) return kUnclear;
@@ -231,8 +214,7 @@ std::optional<Failure> photo_trouble(const cv::Mat& grey, const FoundSheet& shee
     return Failure{"under-exposed", "The photo is too dark.",
                    "Give the bench more light, or tap on the sheet so "
                    "that the phone exposes for it, and take the photo again."};
-  const PaperLight paper = paper_light(grey, sheet, view);
-  if (paper.clipped > kMostClipped)
+  if (clipped_paper(grey, sheet, view) > kMostClipped)
     return Failure{"over-exposed", "The photo is too bright: the paper is plain white.",
                    "Tap on the sheet so that the phone exposes for it, or make the picture darker."};
   if (sheet.blur_px > std::max(kBlurAlwaysFinePx, kMostBlurMm * sheet.px_per_mm))

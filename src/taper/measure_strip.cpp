@@ -179,9 +179,7 @@ Trend trend_of_edge(const std::vector<LocalPoint>& local) {
 }
 
 // The width's slope as the difference of the edges' own.
-void take_apart(const std::vector<LocalPoint>* local, Trend& width) {
-  const Trend low = trend_of_edge(local[0]);
-  const Trend high = trend_of_edge(local[1]);
+void take_apart(const Trend& low, const Trend& high, Trend& width) {
   width.slope = high.slope - low.slope;
   const CombinedUncertainty sum = combine({{low.u_slope, low.dof}, {high.u_slope, high.dof}});
   width.u_slope = sum.u;
@@ -245,10 +243,9 @@ std::optional<Failure> unfit(const Cleaned& c, const StripFitOptions& options) {
   return std::nullopt;
 }
 
-EdgeFit describe_edge(const std::vector<LocalPoint>& local, const EdgeTrace& trace, int side,
+EdgeFit describe_edge(const std::vector<LocalPoint>& local, const Trend& t, const EdgeTrace& trace, int side,
                       const Cleaned& c) {
   EdgeFit edge;
-  const Trend t = trend_of_edge(local);
   const double outward = side == 1 ? 1 : -1;
   edge.points_used =
       static_cast<int>(std::count_if(local.begin(), local.end(), [](const LocalPoint& p) { return p.used; }));
@@ -305,14 +302,15 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const SheetMap& m
   Trend width = trend_of(widths);
   // No carriage moves both edges of a photo alike, and its scan lines may meet the strip askew: there each
   // edge is taken by itself, over all its length.
-  if (map.camera() != nullptr) take_apart(c.local, width);
+  const Trend edges[2] = {trend_of_edge(c.local[0]), trend_of_edge(c.local[1])};
+  if (map.camera() != nullptr) take_apart(edges[0], edges[1], width);
 
   StripMeasurement m;
   m.centre_mm = c.frame.centre;
   m.along = c.frame.along;
   m.far_mm = outline.far_mm;
   m.fence_mm = outline.fence_mm;
-  for (int k = 0; k < 2; ++k) m.edges[k] = describe_edge(c.local[k], trace, k, c);
+  for (int k = 0; k < 2; ++k) m.edges[k] = describe_edge(c.local[k], edges[k], trace, k, c);
   m.taper = width.slope;
   m.edge_correlation = correlation_of(c.local, c);
   m.budget.push_back(
