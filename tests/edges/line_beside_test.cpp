@@ -6,6 +6,7 @@
 #include <opencv2/core.hpp>
 
 #include "base/rng.h"
+#include "edges/straight_path.h"
 #include "imaging/picture.h"
 
 namespace tapersight {
@@ -33,25 +34,6 @@ cv::Mat scan_with_wall(double gap, double widens, double noise, std::uint64_t se
     }
   }
   return grey;
-}
-
-// A path straight down column 40 + off, of a strip 100 mm long at 12 px per mm.
-SidePath straight_path(const ScanLines& lines, double off) {
-  PlaneMap map;
-  map.centre_px = {0, 0};
-  map.scale_px = {12, 12};
-  map.coefficients = Eigen::MatrixX2d::Zero(3, 2);
-  map.coefficients(1, 0) = 1;
-  map.coefficients(2, 1) = 1;
-  StripOutline outline;
-  outline.centre_mm = {(40 + off) / 12 + 1, kRows / 24.0};
-  outline.along = {0, 1};
-  outline.far_mm = -kRows / 24.0;
-  outline.fence_mm = kRows / 24.0;
-  outline.side_at_mm[0] = -1;
-  outline.side_at_mm[1] = 1;
-  // across = (along.y, -along.x) = +x: side 0 is the left one.
-  return SidePath(lines, map, outline, 0);
 }
 
 TEST(FindLineBeside, FindsAWallTooNarrowToSeeAndTheEdgeBehindIt) {
