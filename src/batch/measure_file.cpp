@@ -20,11 +20,11 @@ class PictureLines {
       : file_(file), setup_(setup), out_folder_(out_folder), by_name_(bench_of_file_name(file.name)) {}
 
   // What is the matter with the picture as a whole.
-  void report_picture(const Failure& failure, const std::string& thumbnail = {}) {
+  void report_picture(const Failure& failure) {
     ResultLine line = line_of(0);
     name_by_file(line);
     line.reason = failure;
-    line.thumbnail = thumbnail;
+    line.thumbnail = thumbnail_;
     add(line);
   }
 
@@ -32,9 +32,8 @@ class PictureLines {
   std::optional<Failure> strips(const Picture& picture) {
     auto measured = measure_strips(picture.grey, picture.dpi_u, picture.dpi_v, setup_.options);
     if (!measured) {
-      const auto thumbnail = write_thumbnail(picture.grey, file_.name, out_folder_);
-      if (!thumbnail) return thumbnail.failure();
-      report_picture(measured.failure(), *thumbnail);
+      if (auto failure = make_thumbnail(picture)) return failure;
+      report_picture(measured.failure());
       return std::nullopt;
     }
     const bool only_one = measured->strips.size() == 1 && measured->tags.empty();
@@ -106,10 +105,18 @@ class PictureLines {
     return std::nullopt;
   }
 
+  // One for all that is refused in the picture.
+  std::optional<Failure> make_thumbnail(const Picture& picture) {
+    if (!thumbnail_.empty()) return std::nullopt;
+    auto name = write_thumbnail(picture.grey, file_.name, out_folder_);
+    if (!name) return name.failure();
+    thumbnail_ = std::move(*name);
+    return std::nullopt;
+  }
+
   std::optional<Failure> report_strip(const Picture& picture, ResultLine line) {
-    const auto thumbnail = write_thumbnail(picture.grey, file_.name, out_folder_);
-    if (!thumbnail) return thumbnail.failure();
-    line.thumbnail = *thumbnail;
+    if (auto failure = make_thumbnail(picture)) return failure;
+    line.thumbnail = thumbnail_;
     add(std::move(line));
     return std::nullopt;
   }
@@ -167,6 +174,7 @@ class PictureLines {
   const ClassSetup& setup_;
   const std::string& out_folder_;
   std::optional<int> by_name_;
+  std::string thumbnail_;  // its name, once it is written
   PictureOutcome outcome_;
   std::vector<std::pair<int, std::string>> told_;
 };

@@ -5,17 +5,20 @@
 #include "base/files.h"
 #include "batch/measure_file.h"
 #include "batch/pictures.h"
-#include "imaging/jpeg_file.h"
+#include "formats/jpeg.h"
 
 namespace tapersight {
 namespace {
 
 constexpr std::size_t kMostBytes = 200000;
 
-// Width and height as the JPEG itself says; nothing when it is none of ours.
+// Its width and height; nothing when it is none of ours.
 cv::Size size_of(const std::string& bytes) {
-  if (bytes.size() > kMostBytes) return {};
-  const cv::Size size = size_of_jpeg(bytes).value_or(cv::Size());
+  ReadOptions small;
+  small.limits.most_pixels = double{1} * kThumbnailPx * kThumbnailPx;
+  const auto picture = read_jpeg(bytes, small);
+  if (!picture) return {};
+  const cv::Size size = picture->grey.size();
   return std::max(size.width, size.height) <= kThumbnailPx ? size : cv::Size();
 }
 
@@ -37,7 +40,7 @@ std::map<std::string, Jpeg> read_thumbnails(const std::string& folder,
   std::map<std::string, Jpeg> found;
   for (const ClassResult& r : results) {
     if (r.thumbnail.empty() || found.count(r.thumbnail) > 0) continue;
-    const auto bytes = read_file(folder + "/" + r.thumbnail);
+    const auto bytes = read_file(folder + "/" + r.thumbnail, kMostBytes);
     if (!bytes) continue;
     const cv::Size size = size_of(*bytes);
     if (!size.empty()) found[r.thumbnail] = {*bytes, size.width, size.height};

@@ -28,6 +28,11 @@ struct Decoder {
   jpeg_progress_mgr progress{};
   std::jmp_buf escape;
   Trouble trouble = Trouble::kNone;
+
+  Decoder() = default;
+  Decoder(const Decoder&) = delete;
+  Decoder& operator=(const Decoder&) = delete;
+  ~Decoder() { jpeg_destroy_decompress(&info); }
 };
 
 Decoder& decoder_of(j_common_ptr info) {
@@ -134,8 +139,9 @@ double memory_needed(Decoder& d, double file_bytes, bool turned) {
   return file_bytes + pixels * (turned ? 2 : 1) + blocks * DCTSIZE2 * sizeof(JCOEF);
 }
 
-Result<FilePicture> read(Decoder& d, const std::string& bytes, const ReadOptions& options,
+Result<FilePicture> read(const std::string& bytes, const ReadOptions& options,
                          std::optional<bool> turned_over, bool in_pdf) {
+  Decoder d;
   if (!header(d, bytes)) return failure_of(d);
   const ExifNotes exif = in_pdf ? ExifNotes{} : exif_of(d);
   const double memory = memory_needed(d, static_cast<double>(bytes.size()), exif.orientation >= 5);
@@ -155,14 +161,6 @@ Result<FilePicture> read(Decoder& d, const std::string& bytes, const ReadOptions
   return turned_upright(std::move(picture), exif.orientation);
 }
 
-Result<FilePicture> read_and_close(const std::string& bytes, const ReadOptions& options,
-                                   std::optional<bool> turned_over, bool in_pdf) {
-  Decoder d;
-  auto result = read(d, bytes, options, turned_over, in_pdf);
-  jpeg_destroy_decompress(&d.info);
-  return result;
-}
-
 }  // namespace
 
 bool is_jpeg(const std::string& bytes) {
@@ -171,11 +169,11 @@ bool is_jpeg(const std::string& bytes) {
 
 Result<FilePicture> read_jpeg(const std::string& bytes, const ReadOptions& options) {
   if (auto failure = check_only_page(options)) return *failure;
-  return read_and_close(bytes, options, std::nullopt, false);
+  return read(bytes, options, std::nullopt, false);
 }
 
 Result<FilePicture> read_jpeg_in_pdf(const std::string& bytes, const ReadOptions& options, bool turned_over) {
-  return read_and_close(bytes, options, turned_over, true);
+  return read(bytes, options, turned_over, true);
 }
 
 }  // namespace tapersight

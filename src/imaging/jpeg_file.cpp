@@ -51,36 +51,7 @@ bool encode(Writer& w, const cv::Mat& pixels, int quality) {
   return true;
 }
 
-struct Header {
-  jpeg_decompress_struct info{};
-  jpeg_error_mgr errors{};
-  std::jmp_buf escape;
-
-  ~Header() { jpeg_destroy_decompress(&info); }
-};
-
-[[noreturn]] void leave_header(j_common_ptr info) {
-  std::longjmp(static_cast<Header*>(info->client_data)->escape, 1);
-}
-
-bool read_header(Header& h, const std::string& bytes) {
-  h.info.err = jpeg_std_error(&h.errors);
-  h.errors.error_exit = leave_header;
-  h.errors.output_message = [](j_common_ptr) {};
-  h.info.client_data = &h;
-  if (setjmp(h.escape)) return false;
-  jpeg_create_decompress(&h.info);
-  jpeg_mem_src(&h.info, reinterpret_cast<const unsigned char*>(bytes.data()), bytes.size());
-  return jpeg_read_header(&h.info, TRUE) == JPEG_HEADER_OK;
-}
-
 }  // namespace
-
-std::optional<cv::Size> size_of_jpeg(const std::string& bytes) {
-  Header header;
-  if (!read_header(header, bytes)) return std::nullopt;
-  return cv::Size(static_cast<int>(header.info.image_width), static_cast<int>(header.info.image_height));
-}
 
 Result<std::string> encode_jpeg(const cv::Mat& pixels, int quality) {
   Writer writer;
