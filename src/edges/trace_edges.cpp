@@ -204,8 +204,11 @@ bool is_ground_even(const ScanLines& lines, const SidePath& path, double blur, d
   return true;
 }
 
-// It must be worth it: the wood's figure, which the wide window sees more of, counts against it.
+// It must be worth it: the wood's figure, which the wide window sees more of, counts against it. And the face
+// must be as even there as the figure's model says: dark lines in it leave far larger residuals (plain faces
+// up to 1.2 times those of the narrow window).
 constexpr double kWideGain = 0.95;
+constexpr double kMostResidual = 1.25;
 
 // Of single scan lines spread along the side; medians.
 struct LineQuality {
@@ -310,11 +313,19 @@ SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, co
   }
   SidePlan plan;
   if (beside.part == 0 && !options.raised) {
-    PlaceEstimator narrow(shape.step, window, disturbance, shape.beside);
+    PlaceEstimator estimator(shape.step, window, disturbance, shape.beside);
+    LineQuality quality = line_quality(lines, path, shape, estimator);
     const bool even = is_ground_even(lines, path, blur, seen.step);
     PlaceEstimator wide(shape.step, wide_window_for(blur, even), disturbance, shape.beside);
-    const bool better = wide.place_sd_px() < kWideGain * narrow.place_sd_px();
-    plan.pieces.push_back({shape, better ? std::move(wide) : std::move(narrow)});
+    if (wide.place_sd_px() < kWideGain * estimator.place_sd_px()) {
+      const LineQuality of_wide = line_quality(lines, path, shape, wide);
+      if (of_wide.noise < kMostResidual * quality.noise) {
+        estimator = std::move(wide);
+        quality = of_wide;
+      }
+    }
+    plan.pieces.push_back({shape, std::move(estimator)});
+    plan.line_sigma_px = quality.sigma_px;
   } else {
     const int pieces = beside.part == 0 && disturbance.second == 0 ? 1 : kPieces;
     for (int i = 0; i < pieces; ++i) {
@@ -324,12 +335,12 @@ SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, co
       PlaceEstimator estimator(here.step, window, disturbance, here.beside);
       plan.pieces.push_back({std::move(here), std::move(estimator)});
     }
+    const Piece& middle = plan.at(0);
+    plan.line_sigma_px = line_quality(lines, path, middle.shape, middle.estimator).sigma_px;
   }
-  const Piece& middle = plan.at(0);
-  plan.figure_px = middle.estimator.figure_px();
+  plan.figure_px = plan.at(0).estimator.figure_px();
   plan.figure_over_all_px =
       plan.figure_px * std::sqrt(12 * coherent / (path.last_line() - path.first_line() + 1));
-  plan.line_sigma_px = line_quality(lines, path, middle.shape, middle.estimator).sigma_px;
   return plan;
 }
 

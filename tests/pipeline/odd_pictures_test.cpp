@@ -105,7 +105,7 @@ void strong_grain(ScanScene& s) {
 void faint_edge_dark_lines(ScanScene& s) {  // the lines are darker than the ground
   strong_grain(s);
   strip_of(s).wood.dark_lines = 3;
-  s.ground_tone = 0.2;
+  s.ground_tone = 0.25;
 }
 
 void heavy_chips(ScanScene& s) {
