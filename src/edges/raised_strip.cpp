@@ -114,6 +114,9 @@ class Looker {
     const double lean = way * 2 * edge->lean_px / px_per_mm / line.length_mm();
     sharp.line.at_mm += edge->offset_px / px_per_mm - lean * (line.from_mm + line.to_mm) / 2;
     sharp.line.lean += lean;
+    const double half = line.length_mm() / 2;
+    sharp.line.from_mm += half * (1 + (way > 0 ? edge->from : -edge->to));
+    sharp.line.to_mm -= half * (1 - (way > 0 ? edge->to : -edge->from));
     return sharp;
   }
 
