@@ -2,10 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
-#include <optional>
-#include <vector>
 #include <cstdio>
 #include <cstdlib>
+#include <optional>
+#include <vector>
 
 #include "edges/ground.h"
 #include "edges/long_lines.h"
@@ -155,8 +155,9 @@ const Failure kNoStrip{"no-strip", "No strip can be seen in the channel.",
                        "Lay the strip in the open channel, clear of the chessboards."};
 
 const Failure kNoEdge{"edge-not-found", "One long edge of the strip cannot be made out from end to end.",
-                      "Give the strip a ground of another tone or light it from another side, so that its "
-                      "edges show sharp, and take the photo again."};
+                      "Lay light wood on the sheet with the dark channel ('tapersight target "
+                      "--dark-channel'), light dark wood from another side so that no shadow hides its edge, "
+                      "and take the photo again."};
 
 }  // namespace
 
@@ -176,7 +177,10 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
     any = true;
     if (auto sharp = looker.look(line)) lines.push_back(*sharp);
   }
-  if (lines.empty()) { if (getenv("DBG")) fprintf(stderr, "  FAIL1\n"); return any ? kNoEdge : kNoStrip; }
+  if (lines.empty()) {
+    if (getenv("DBG")) fprintf(stderr, "  FAIL1\n");
+    return any ? kNoEdge : kNoStrip;
+  }
   double longest = 0, strongest = 0;
   for (const SharpLine& c : lines)
     if (c.straight) longest = std::max(longest, c.line.length_mm());
@@ -187,7 +191,10 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
     if (c.line.length_mm() < 0.8 * longest) continue;
     (c.straight && c.worth() > kWeak * strongest ? telling : faint).push_back(c);
   }
-  if (telling.empty()) { if (getenv("DBG")) fprintf(stderr, "  FAIL2\n"); return kNoEdge; }
+  if (telling.empty()) {
+    if (getenv("DBG")) fprintf(stderr, "  FAIL2\n");
+    return kNoEdge;
+  }
   const auto further_left = [](const SharpLine& a, const SharpLine& b) { return a.middle() < b.middle(); };
   std::sort(telling.begin(), telling.end(), further_left);
   std::sort(faint.begin(), faint.end(), further_left);
@@ -201,14 +208,19 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
     return Failure{"two-strips", "There is more than one strip in the picture.",
                    "Leave only the strip to be measured."};
   const double span = telling.back().middle() - telling.front().middle();
-  if (span < kLeastWidthMm) { if (getenv("DBG")) fprintf(stderr, "  FAIL3\n"); return kNoEdge; }
+  if (span < kLeastWidthMm) {
+    if (getenv("DBG")) fprintf(stderr, "  FAIL3\n");
+    return kNoEdge;
+  }
   const double reach = std::min(kWallMm, 0.4 * span);
   const LongLine left = best_of(telling, telling.front(), reach)->line;
   const LongLine right = best_of(telling, telling.back(), reach)->line;
   if (std::abs(left.lean - right.lean) > kMostLeanApart ||
       std::abs(left.from_mm - right.from_mm) > kEndsApartMm ||
-      std::abs(left.to_mm - right.to_mm) > kEndsApartMm)
-    { if (getenv("DBG")) fprintf(stderr, "  FAIL4\n"); return kNoEdge; }
+      std::abs(left.to_mm - right.to_mm) > kEndsApartMm) {
+    if (getenv("DBG")) fprintf(stderr, "  FAIL4\n");
+    return kNoEdge;
+  }
   const double from = std::max(left.from_mm, right.from_mm), to = std::min(left.to_mm, right.to_mm);
   if (from < 1 || to > length_mm - 1)
     return Failure{"strip-not-in-channel", "The strip reaches beyond the channel's end.",

@@ -158,8 +158,8 @@ void correct_widths(PictureMeasurement& m, std::optional<double> thickness_mm) {
 
 const Failure kUnclear{
     "edges-unclear", "The strip's long edges hardly show in this photo.",
-    "Light it from another side or lay paper of another tone under it, go closer, and take the "
-    "photo again."};
+    "Lay light wood on the sheet with the dark channel ('tapersight target --dark-channel'), light dark wood "
+    "from another side, go closer, and take the photo again."};
 
 Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, StripFitOptions fit) {
   const Eigen::Vector2d run =
@@ -197,9 +197,9 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
     trace.second_px[k] = edge->second_px();
     sides.push_back(std::move(side));
   }
-  const int count = std::min(paths[0].last_line() - paths[0].first_line(),
-                             paths[1].last_line() - paths[1].first_line()) +
-                    1;
+  const int count =
+      std::min(paths[0].last_line() - paths[0].first_line(), paths[1].last_line() - paths[1].first_line()) +
+      1;
   trace.most_lines = std::clamp(count / kLeastPlaces, 1, kMostLines);
   m.trace = trace_edges(lines, sides[0], sides[1], trace);
   fit.figure_px = std::hypot(kFigurePx, m.trace.figure_over_all_px[0], m.trace.figure_over_all_px[1]);
