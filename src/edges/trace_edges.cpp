@@ -28,6 +28,9 @@ struct Group {
   const ScanLines* lines;
   const SidePath* path;
   int first, count;  // scan lines
+  // The windows move by whole pixels, so that the place of a weak edge, with a shadow or rings in the
+  // covariance, may go to and fro where one of them jumps. It is then known no better than that.
+  bool patient = false;
 };
 
 // How the edge of one side looks, the same on all its scan lines.
@@ -45,9 +48,9 @@ struct EdgeShape {
   }
 };
 
-// The window moves by whole pixels, so that a place which one of them just leaves may go to and fro.
-constexpr int kMostPasses = 20, kWholeSteps = 7;
-constexpr double kSettled = 0.1;  // of the place's own standard deviation
+constexpr int kPasses = 8, kPatientPasses = 20, kWholeSteps = 7;
+constexpr double kSettledPx = 2e-3;
+constexpr double kSettledPart = 0.1, kPatientPx = 0.03;  // of the place's standard deviation, at most
 
 // Place and levels, all else given. `start`: where the window lies at first, px inward from the path.
 std::optional<GroupFit> fit_group(const Group& g, const EdgeShape& shape, const PlaceEstimator& estimator,
@@ -60,7 +63,7 @@ std::optional<GroupFit> fit_group(const Group& g, const EdgeShape& shape, const 
   double cost = 0;
   double gain = 0;  // squared sum of what the residuals do to the place
   bool settled = false;
-  for (int pass = 0; pass < kMostPasses && !settled; ++pass) {
+  for (int pass = 0; pass < (g.patient ? kPatientPasses : kPasses) && !settled; ++pass) {
     Eigen::Vector3d d = Eigen::Vector3d::Zero();
     cost = gain = 0;
     for (int line = g.first; line < g.first + g.count; ++line) {
@@ -89,7 +92,8 @@ std::optional<GroupFit> fit_group(const Group& g, const EdgeShape& shape, const 
     shift += pass < kWholeSteps ? move : move / 2;
     if (std::abs(shift - start) > window.outward_px) return std::nullopt;
     const double sigma = std::sqrt(cost / std::max(1, n * g.count - 3) * gain) / g.count / std::abs(step);
-    settled = pass > 0 && std::abs(move) < std::max(2e-3, kSettled * sigma);
+    const double enough = g.patient ? std::clamp(kSettledPart * sigma, kSettledPx, kPatientPx) : kSettledPx;
+    settled = pass > 0 && std::abs(move) < enough;
   }
   const int samples = n * g.count;
   if (!settled || samples <= 3) return std::nullopt;
@@ -223,13 +227,13 @@ struct LineQuality {
 };
 
 LineQuality line_quality(const ScanLines& lines, const SidePath& path, const EdgeShape& shape,
-                         const PlaceEstimator& estimator) {
+                         const PlaceEstimator& estimator, bool patient) {
   std::vector<double> sigmas, noises, steps, grounds;
   std::size_t failed = 0;
   const int total = path.last_line() - path.first_line() + 1;
   const int stride = std::max(1, total / 200);
   for (int line = path.first_line() + total / 20; line <= path.last_line() - total / 20; line += stride) {
-    const auto fit = fit_group({&lines, &path, line, 1}, shape, estimator, 0);
+    const auto fit = fit_group({&lines, &path, line, 1, patient}, shape, estimator, 0);
     if (!fit) {
       ++failed;
       continue;
@@ -294,10 +298,10 @@ SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, co
   double coherent = 1;
   if (!options.raised) {
     const PlaceEstimator guess(shape.step, window, disturbance, shape.beside);
-    disturbance.ground = line_quality(lines, path, shape, guess).ground;
+    disturbance.ground = line_quality(lines, path, shape, guess, options.raised).ground;
   }
   const PlaceEstimator first(shape.step, window, disturbance, shape.beside);
-  const LineQuality seen = line_quality(lines, path, shape, first);
+  const LineQuality seen = line_quality(lines, path, shape, first, options.raised);
   disturbance.figure_px = std::max(0.5, kFibreMm * px_per_mm);
   if (seen.step > 0) {
     const double face_noise = seen.noise * noise_shape(disturbance.ground, 1);
@@ -319,11 +323,11 @@ SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, co
   SidePlan plan;
   if (beside.part == 0 && !options.raised) {
     PlaceEstimator estimator(shape.step, window, disturbance, shape.beside);
-    LineQuality quality = line_quality(lines, path, shape, estimator);
+    LineQuality quality = line_quality(lines, path, shape, estimator, options.raised);
     const bool even = is_ground_even(lines, path, blur, seen.step);
     PlaceEstimator wide(shape.step, wide_window_for(blur, even), disturbance, shape.beside);
     if (wide.place_sd_px() < kWideGain * estimator.place_sd_px()) {
-      const LineQuality of_wide = line_quality(lines, path, shape, wide);
+      const LineQuality of_wide = line_quality(lines, path, shape, wide, options.raised);
       if (of_wide.noise < kMostResidual * quality.noise) {
         estimator = std::move(wide);
         quality = of_wide;
@@ -341,7 +345,7 @@ SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, co
       plan.pieces.push_back({std::move(here), std::move(estimator)});
     }
     const Piece& middle = plan.at(0);
-    plan.line_sigma_px = line_quality(lines, path, middle.shape, middle.estimator).sigma_px;
+    plan.line_sigma_px = line_quality(lines, path, middle.shape, middle.estimator, options.raised).sigma_px;
   }
   plan.figure_px = plan.at(0).estimator.figure_px();
   plan.figure_over_all_px =
@@ -351,7 +355,7 @@ SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, co
 
 // `looks_at`: scan lines that a place is fitted to, if more than the `per_group` that it stands for.
 void trace_side(const ScanLines& lines, const SidePath& path, const SidePlan& plan, int per_group,
-                int looks_at, int first, bool follow, std::vector<EdgePoint>& points) {
+                int looks_at, int first, bool raised, std::vector<EdgePoint>& points) {
   const int beyond = std::max(0, (looks_at - per_group) / 2);
   const double most_start = 0.7 * plan.at(0).estimator.window().outward_px;
   double start = 0;
@@ -361,7 +365,7 @@ void trace_side(const ScanLines& lines, const SidePath& path, const SidePlan& pl
     if (points[i].beyond) continue;
     // As many on both sides, or the place would stand for another line.
     const int more = std::min({beyond, line - path.first_line(), path.last_line() - line - per_group + 1});
-    const Group g{&lines, &path, line - std::max(0, more), per_group + 2 * std::max(0, more)};
+    const Group g{&lines, &path, line - std::max(0, more), per_group + 2 * std::max(0, more), raised};
     const Piece& here = plan.at(path.along(line));
     auto fit = fit_group(g, here.shape, here.estimator, start);
     if (!fit && start != 0) fit = fit_group(g, here.shape, here.estimator, 0);
@@ -376,7 +380,7 @@ void trace_side(const ScanLines& lines, const SidePath& path, const SidePlan& pl
     p.contrast = fit->contrast;
     p.valid = true;
     // The next window follows a rough edge, but comes back to the path from a chip.
-    if (follow) start = std::clamp(0.8 * fit->shift_px, -most_start, most_start);
+    if (!raised) start = std::clamp(0.8 * fit->shift_px, -most_start, most_start);
   }
   // A fit whose contrast is far from the edge's own has locked on something else.
   std::vector<double> contrasts;
@@ -429,7 +433,7 @@ EdgeTrace trace_edges(const ScanLines& lines, const SidePath& side_0, const Side
     const auto i = static_cast<std::size_t>(k);
     const int looks_at =
         options.raised ? lines_for(plans[i].line_sigma_px, options.aim_sigma_px, kMostRaised) : 0;
-    trace_side(lines, *sides[k], plans[i], trace.lines_per_point, looks_at, first, !options.raised,
+    trace_side(lines, *sides[k], plans[i], trace.lines_per_point, looks_at, first, options.raised,
                trace.points[k]);
   });
   return trace;

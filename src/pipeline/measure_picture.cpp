@@ -90,6 +90,27 @@ bool lies_upright(const SheetMap& map, const StripOutline& outline) {
   return std::abs(in_picture.y()) >= std::abs(in_picture.x());
 }
 
+constexpr double kRoughWithinMm = 1;
+
+// Root mean square of the differences of places `apart_mm` from each other, over sqrt 2: what goes on within
+// that length, and nothing of a slow change.
+double roughness_within(const EdgeFit& edge, double apart_mm) {
+  double square = 0;
+  int pairs = 0;
+  std::size_t other = 0;
+  const auto& all = edge.residuals;
+  for (const EdgeResidual& r : all) {
+    if (!r.used) continue;
+    while (other < all.size() &&
+           (!all[other].used || std::abs(all[other].position_mm - r.position_mm) < apart_mm))
+      ++other;
+    if (other == all.size()) break;
+    square += std::pow(all[other].residual_mm - r.residual_mm, 2) / 2;
+    ++pairs;
+  }
+  return pairs > 0 ? std::sqrt(square / pairs) : edge.roughness_mm;
+}
+
 // A narrow side wall or shadow that runs into the edge was traced together with it: the edge is then wider
 // than the optics make it, by e when two equal steps lie 2 e apart, and hollow where the two part. Returns
 // how far apart the lines may be, mm; 0 when nothing points to it.
@@ -100,7 +121,7 @@ double doubled_mm(const PictureMeasurement& m, const StripMeasurement& strip, do
     const EdgeFit& edge = strip.edges[k];
     const double blur = m.trace.blur_px[k];
     // Neighbouring scan lines are fitted together: roughness widens the edge a little.
-    const double rough = kRoughWidens * edge.roughness_mm * px_per_mm;
+    const double rough = kRoughWidens * roughness_within(edge, kRoughWithinMm) * px_per_mm;
     const double most = std::hypot(kMostBlurRatio * sheet_blur_px, rough, 0.1);
     if (!(sheet_blur_px > 0) || blur < most) continue;
     widest = std::max(widest, 2 * std::sqrt(blur * blur - sheet_blur_px * sheet_blur_px) / px_per_mm);
@@ -139,6 +160,7 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
     trace_options.blur_px[k] = std::max(0.4, std::min(choice.border.edge.blur_px, 1.5 * sheet_blur_px + 0.5));
     if (choice.beside) {
       trace_options.beside[k] = *choice.beside;
+      fit_options.line_beside[k] = true;
       trace_options.blur_px[k] = sheet_blur_px;
       beside_px = std::hypot(beside_px, choice.beside->u_lean_px);
     }
@@ -170,8 +192,7 @@ void warn_of_bow(PictureMeasurement& m) {
   int bowed = 0;
   for (int k = 0; k < 2; ++k) {
     const EdgeFit& edge = m.strip.edges[k];
-    const double limit = t_factor(0.997, edge.bow_dof) * edge.bow_u_mm;
-    if (std::abs(edge.bow_mm) <= std::max(limit, 0.01)) continue;
+    if (!is_bowed(edge)) continue;
     which = k == 1 ? "right" : "left";
     how += (bowed++ > 0 ? ", the " : "the ") + which + " one's middle " +
            (edge.bow_mm > 0 ? "stands out" : "is hollow") + " by " + fixed(std::abs(edge.bow_mm), 3) +

@@ -9,6 +9,13 @@
 #include "numeric/trend.h"
 
 namespace tapersight {
+
+bool is_bowed(const EdgeFit& edge) {
+  constexpr double kConfidence = 0.997, kLeastMm = 0.01;
+  const double limit = t_factor(kConfidence, edge.bow_dof) * edge.bow_u_mm;
+  return std::abs(edge.bow_mm) > std::max(limit, kLeastMm);
+}
+
 namespace {
 
 struct LocalPoint {
@@ -16,7 +23,7 @@ struct LocalPoint {
   double across = 0;
   bool valid = false;   // the profile fit succeeded
   bool beyond = false;  // or was not asked for
-  bool used = false;   // and it belongs to the edge
+  bool used = false;    // and it belongs to the edge
 };
 
 struct Frame {
@@ -92,8 +99,7 @@ void leave_out_outliers(std::vector<LocalPoint>& points, const Stretch& stretch,
     // The first fit may be pulled by a large chip: tighten step by step.
     const bool last = pass > 2 && std::abs(next - limit) < 0.02 * limit;
     limit = pass == 0 ? 3 * next : next;
-    for (LocalPoint& p : points)
-      p.used = within(p) && std::abs(p.across - curve.at(p.position)) <= limit;
+    for (LocalPoint& p : points) p.used = within(p) && std::abs(p.across - curve.at(p.position)) <= limit;
     if (last) break;
   }
   std::vector<bool> near(points.size(), false);
@@ -236,11 +242,17 @@ Cleaned clean_edges(const EdgeTrace& trace, const SheetMap& map, const StripOutl
 // Places that could have been used, had their fits succeeded.
 int lines_inside(const Cleaned& c, int side) {
   const Stretch& used = c.used[side];
-  return static_cast<int>(
-      std::count_if(c.local[side].begin(), c.local[side].end(), [&](const LocalPoint& p) {
-        return p.valid ? p.position > used.far && p.position < used.fence : !p.beyond;
-      }));
+  return static_cast<int>(std::count_if(c.local[side].begin(), c.local[side].end(), [&](const LocalPoint& p) {
+    return p.valid ? p.position > used.far && p.position < used.fence : !p.beyond;
+  }));
 }
+
+const Failure kNotStraight{
+    "edge-not-straight",
+    "A long edge of the strip is not straight, or the strip's side or a shadow runs into it, so that no one "
+    "angle describes the cut.",
+    "Press the strip flat on the glass and scan it again; if that does not help, cut a new strip, the board "
+    "held still, and check the fence with a straightedge."};
 
 std::optional<Failure> unfit(const Cleaned& c, const StripFitOptions& options) {
   if (std::min(c.used[0].length(), c.used[1].length()) < 40)
@@ -260,9 +272,7 @@ std::optional<Failure> unfit(const Cleaned& c, const StripFitOptions& options) {
       return Failure{"edge-too-ragged", "Too much of one long edge is chipped, torn or hidden to measure it.",
                      "Cut a clean strip, with a sharp blade and a backing board, and scan that."};
     const double bow = -1.5 * fit_curve(c.local[k], c.used[k]).c[2];
-    if (std::abs(bow) > options.most_bow_mm)
-      return Failure{"edge-not-straight", "The strip's edge is not straight: it is bent or broken.",
-                     "Cut a new strip; if it happens again, the fence itself is not straight."};
+    if (std::abs(bow) > options.most_bow_mm) return kNotStraight;
   }
   return std::nullopt;
 }
@@ -304,6 +314,15 @@ double correlation_of(const std::vector<LocalPoint>* local, const Cleaned& c) {
     s01 += r0 * r1;
   }
   return s00 > 0 && s11 > 0 ? s01 / std::sqrt(s00 * s11) : 0;
+}
+
+// A sawn bow is even and hardly turns the fitted line. That of an edge beside another line may be where the
+// two were taken for each other: then the line's direction can be anything that the edge has along the strip,
+// from -4 bow / length to +4 bow / length about the one reported (a rectangular distribution).
+double bow_u(const EdgeFit& edge, double length_mm) {
+  constexpr double kCounts = 2;  // standard uncertainties; less is roughness
+  if (std::abs(edge.bow_mm) < kCounts * edge.bow_u_mm) return 0;
+  return 4 * std::abs(edge.bow_mm) / length_mm / std::sqrt(3.0);
 }
 
 }  // namespace
@@ -366,6 +385,13 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const SheetMap& m
   const double figure_px = options.figure_px * (map.camera() != nullptr ? 1 : std::min(1.0, seen));
   m.budget.push_back({"figure", figure_px * options.pixel_mm / c.length(), kInfiniteDof,
                       "the wood's figure along the edges; a finer scan shrinks it"});
+  double bow = 0;
+  for (int k = 0; k < 2; ++k)
+    if (options.line_beside[k]) bow = std::hypot(bow, bow_u(m.edges[k], c.length()));
+  if (bow > kMostBowU) return kNotStraight;
+  if (bow > 0)
+    m.budget.push_back(
+        {"bow", bow, kInfiniteDof, "an edge beside another line is not straight: the two may be mixed up"});
   m.budget.push_back({"scale", std::abs(m.taper) * options.ratio_u, kInfiniteDof,
                       "scale of the print, across against along"});
   std::vector<UncertaintyPart> parts;

@@ -61,6 +61,12 @@ inline constexpr double kFigurePx = 0.015;
 // (0.008 to 0.05 on that wood), and in proportion on a plainer face.
 inline constexpr double kPlainFigurePx = 0.01;
 
+// Is the edge's bow more than its residuals can bring about (0.01 mm at least, confidence 99.7 %)?
+bool is_bowed(const EdgeFit& edge);
+
+// A bow that makes the taper this uncertain (4 thou over 7.5 in) leaves nothing to report.
+inline constexpr double kMostBowU = 5e-4;
+
 struct StripFitOptions {
   double pixel_mm = 0;            // of the picture, on the sheet
   double figure_px = kFigurePx;   // what the wood's figure forges, from end to end
@@ -72,10 +78,11 @@ struct StripFitOptions {
   double spread_mm = 0.4;         // what is left out with each such residual on both sides
   double least_part_used = 0.6;   // of the length between the margins
   double most_bow_mm = 1.0;       // more is a broken strip or not a strip's edge
-  double beside_mm = 0;     // standard uncertainty, over half the strip, of lines fitted beside the edges
-  double doubled_mm = 0;    // how far apart two lines may be that were traced as one edge
-  double scale_u = 0.003;   // relative standard uncertainty of lengths across the strip
-  double ratio_u = 0.0005;  //   and of the ratio of the scales across and along
+  double beside_mm = 0;  // standard uncertainty, over half the strip, of lines fitted beside the edges
+  bool line_beside[2] = {false, false};  // a side has one, so that its bow may come from it
+  double doubled_mm = 0;                 // how far apart two lines may be that were traced as one edge
+  double scale_u = 0.003;                // relative standard uncertainty of lengths across the strip
+  double ratio_u = 0.0005;               //   and of the ratio of the scales across and along
 };
 
 // How much the scale along the sensor changes from place to place on an uncalibrated lens scanner: halves of
