@@ -41,15 +41,30 @@ struct Light {
   double by_place, by_blur, by_gap;
 };
 
-Light light_at(double xi, double gap, double blur, const Levels& l) {
+// A sample's place and the shapes of both lines there; without a second line `inner` is the same.
+struct SampleShape {
+  double xi;
+  bool two;
+  LineShape outer, inner;
+  LevelRow by_level() const {
+    return (LevelRow() << 1, xi - outer.ramp, outer.step, inner.ramp, two ? inner.step : 0).finished();
+  }
+};
+
+SampleShape sample_shape(double xi, double gap, double blur) {
   const LineShape outer = shape_at(xi, blur);
-  const LineShape inner = gap > 0 ? shape_at(xi - gap, blur) : outer;
+  return {xi, gap > 0, outer, gap > 0 ? shape_at(xi - gap, blur) : outer};
+}
+
+Light light_at(const SampleShape& shape, const Levels& l) {
+  const LineShape& outer = shape.outer;
+  const LineShape& inner = shape.inner;
   Light light;
-  light.by_level << 1, xi - outer.ramp, outer.step, inner.ramp, gap > 0 ? inner.step : 0;
+  light.by_level = shape.by_level();
   light.by_place = -(l[1] * (1 - outer.step) + l[2] * outer.step_slope + l[3] * inner.step);
   light.by_blur = -l[1] * outer.ramp_by_blur + l[2] * outer.step_by_blur + l[3] * inner.ramp_by_blur;
   light.by_gap = 0;
-  if (gap > 0) {
+  if (shape.two) {
     light.by_place -= l[4] * inner.step_slope;
     light.by_blur += l[4] * inner.step_by_blur;
     light.by_gap = -(l[3] * inner.step + l[4] * inner.step_slope);
@@ -98,8 +113,11 @@ Linearised linearise(const Problem& problem, const Parameters& p) {
       Eigen::Matrix<double, 5, 5> normal = Eigen::Matrix<double, 5, 5>::Zero();
       Levels right = Levels::Zero();
       double weight = 0;
+      std::vector<SampleShape> shapes;
+      shapes.reserve(samples.size());
       for (const ProfileSample* s : samples) {
-        const LevelRow row = light_at(s->x - edge, gap, p[kBlur], Levels::Zero()).by_level;
+        shapes.push_back(sample_shape(s->x - edge, gap, p[kBlur]));
+        const LevelRow row = shapes.back().by_level();
         normal += s->pixels * row.transpose() * row;
         right += s->pixels * s->light * row.transpose();
         weight += s->pixels;
@@ -114,7 +132,7 @@ Linearised linearise(const Problem& problem, const Parameters& p) {
       Eigen::VectorXd r(n), w(n);
       for (Eigen::Index i = 0; i < n; ++i) {
         const ProfileSample& s = *samples[static_cast<std::size_t>(i)];
-        const Light light = light_at(s.x - edge, gap, p[kBlur], fit.levels);
+        const Light light = light_at(shapes[static_cast<std::size_t>(i)], fit.levels);
         rows.row(i) = light.by_level;
         by.row(i) << light.by_place, light.by_place * segment.along, light.by_blur, light.by_gap * grown;
         r[i] = s.light - light.by_level * fit.levels;

@@ -2,8 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
-#include <cstdlib>
 #include <optional>
 #include <vector>
 
@@ -12,6 +10,7 @@
 #include "edges/parted_strip.h"
 #include "edges/raised_edge.h"
 #include "edges/scan_lines.h"
+#include "imaging/parallel.h"
 
 namespace tapersight {
 namespace {
@@ -19,8 +18,9 @@ namespace {
 constexpr double kLeastWidthMm = 4;
 constexpr double kMostLeanApart = 0.02;  // of the two sides: far more than any fence makes
 constexpr double kEndsApartMm = 14;      // parallax and ragged ends
-constexpr double kWallMm = 9;            // the widest side wall in view: 20 mm seen from 25 degrees
-constexpr double kWeak = 0.12;           // of the strongest line: weaker ones are chance
+constexpr double kBorderMm = 1.2;
+constexpr double kWallMm = 9;   // the widest side wall in view: 20 mm seen from 25 degrees
+constexpr double kWeak = 0.12;  // of the strongest line: weaker ones are chance
 constexpr double kLeastGapMm = 3;
 constexpr double kMostLeanBeside = 0.006;  // of two lines of one side
 constexpr double kReachPx = 2.5, kReachMm = 0.5;
@@ -168,19 +168,22 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
   const double width_mm = view.code.cols / RegionView::kPxPerMm;
   const double length_mm = view.code.rows / RegionView::kPxPerMm;
   const Looker looker(grey, map, view, search, blur_px);
-  std::vector<SharpLine> lines;
-  bool any = false;
-  for (const LongLine& line : find_long_lines(view, search.least_length_mm)) {
+  std::vector<LongLine> seen = find_long_lines(view, search.least_length_mm);
+  // The channel's own border, a hairline or the end of the black.
+  const auto on_border = [&](const LongLine& line) {
     const double middle = line.place((line.from_mm + line.to_mm) / 2);
-    // The channel's own border, drawn as a hairline.
-    if (middle < 1.2 || middle > width_mm - 1.2) continue;
-    any = true;
-    if (auto sharp = looker.look(line)) lines.push_back(*sharp);
-  }
-  if (lines.empty()) {
-    if (getenv("DBG")) fprintf(stderr, "  FAIL1\n");
-    return any ? kNoEdge : kNoStrip;
-  }
+    return middle < kBorderMm || middle > width_mm - kBorderMm;
+  };
+  seen.erase(std::remove_if(seen.begin(), seen.end(), on_border), seen.end());
+  std::vector<std::optional<SharpLine>> looked(seen.size());
+  in_parallel(static_cast<int>(seen.size()), [&](int i) {
+    const auto k = static_cast<std::size_t>(i);
+    looked[k] = looker.look(seen[k]);
+  });
+  std::vector<SharpLine> lines;
+  for (const auto& sharp : looked)
+    if (sharp) lines.push_back(*sharp);
+  if (lines.empty()) return seen.empty() ? kNoStrip : kNoEdge;
   double longest = 0, strongest = 0;
   for (const SharpLine& c : lines)
     if (c.straight) longest = std::max(longest, c.line.length_mm());
@@ -191,10 +194,7 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
     if (c.line.length_mm() < 0.8 * longest) continue;
     (c.straight && c.worth() > kWeak * strongest ? telling : faint).push_back(c);
   }
-  if (telling.empty()) {
-    if (getenv("DBG")) fprintf(stderr, "  FAIL2\n");
-    return kNoEdge;
-  }
+  if (telling.empty()) return kNoEdge;
   const auto further_left = [](const SharpLine& a, const SharpLine& b) { return a.middle() < b.middle(); };
   std::sort(telling.begin(), telling.end(), further_left);
   std::sort(faint.begin(), faint.end(), further_left);
@@ -208,19 +208,14 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
     return Failure{"two-strips", "There is more than one strip in the picture.",
                    "Leave only the strip to be measured."};
   const double span = telling.back().middle() - telling.front().middle();
-  if (span < kLeastWidthMm) {
-    if (getenv("DBG")) fprintf(stderr, "  FAIL3\n");
-    return kNoEdge;
-  }
+  if (span < kLeastWidthMm) return kNoEdge;
   const double reach = std::min(kWallMm, 0.4 * span);
   const LongLine left = best_of(telling, telling.front(), reach)->line;
   const LongLine right = best_of(telling, telling.back(), reach)->line;
   if (std::abs(left.lean - right.lean) > kMostLeanApart ||
       std::abs(left.from_mm - right.from_mm) > kEndsApartMm ||
-      std::abs(left.to_mm - right.to_mm) > kEndsApartMm) {
-    if (getenv("DBG")) fprintf(stderr, "  FAIL4\n");
+      std::abs(left.to_mm - right.to_mm) > kEndsApartMm)
     return kNoEdge;
-  }
   const double from = std::max(left.from_mm, right.from_mm), to = std::min(left.to_mm, right.to_mm);
   if (from < 1 || to > length_mm - 1)
     return Failure{"strip-not-in-channel", "The strip reaches beyond the channel's end.",
