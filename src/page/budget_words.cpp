@@ -11,6 +11,8 @@ std::string what_would_shrink(std::string_view source) {
       {"calibration", "the sheet pressed flat; a finer scan; the sheet printed sharply"},
       {"scanner", "a scan with the printed sheet"},
       {"carriage", "the strip laid along the carriage's way"},
+      {"line-beside", "the strip pressed flat on the middle of the glass; no shadow along its edges"},
+      {"bow", "the strip pressed flat on the middle of the glass; a straight cut, the board held still"},
       {"edge-doubled", "the strip laid on the middle of the glass; no shadow along its edges"},
       {"figure", "a finer scan (600 dpi); a longer strip; wood with a calmer figure"},
       {"scale", "it grows with the taper itself: a fence that is nearly square"},
