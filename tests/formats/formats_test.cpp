@@ -162,6 +162,21 @@ TEST(ReadPdf, IsTurnedAsItsPageShowsIt) {
   EXPECT_NEAR(turned->dpi->v, 72, 1e-6);
 }
 
+TEST(ReadPdf, TakesNumbersOfAnySize) {
+  const std::string data(reinterpret_cast<const char*>(slope().data), slope().total());
+  const std::string huge(400, '9');  // infinite as a double
+  const std::string space = "/ColorSpace/DeviceGray/BitsPerComponent ";
+  const PdfPage turned{space + "8", data, 101, 83, 101, 83, 0, "", "/Rotate " + huge + ".0"};
+  ASSERT_TRUE(read_picture(made_pdf({turned})).ok());
+  EXPECT_EQ(apart(read_picture(made_pdf({turned}))->grey, slope()), 0);
+  const PdfPage deep{space + "8000000000000", data, 101, 83, 101, 83, 0, ""};
+  EXPECT_EQ(read_picture(made_pdf({deep})).failure().code, "picture-not-supported");
+  const PdfPage tiny{space + "8", data, 101, 83, 1e-5, 1e-5, 0, ""};
+  const auto picture = read_picture(made_pdf({tiny}));
+  ASSERT_TRUE(picture.ok()) << picture.failure().text;
+  EXPECT_FALSE(picture->dpi.has_value()) << picture->dpi->u;
+}
+
 TEST(ReadPdf, RefusesWhatIsNotOnePlainPicture) {
   const std::string grey = "/ColorSpace/DeviceGray/BitsPerComponent 8";
   const std::string data(reinterpret_cast<const char*>(slope().data), slope().total());
