@@ -46,8 +46,8 @@ Reduced reduce_to(const cv::Mat& grey, int long_side) {
   }
   // A whole factor keeps the averaging the same for every pixel.
   if (r.scale > 1) r.scale = std::round(r.scale);
-  const int width = static_cast<int>(std::floor(grey.cols / r.scale));
-  const int height = static_cast<int>(std::floor(grey.rows / r.scale));
+  const int width = std::max(1, static_cast<int>(std::floor(grey.cols / r.scale)));
+  const int height = std::max(1, static_cast<int>(std::floor(grey.rows / r.scale)));
   const cv::Rect used(0, 0, std::min(grey.cols, static_cast<int>(width * r.scale)),
                       std::min(grey.rows, static_cast<int>(height * r.scale)));
   // Halving is what OpenCV does fastest.
