@@ -203,6 +203,16 @@ TEST(ReadPdf, RefusesAStructureThatUnpacksWithoutEnd) {
   EXPECT_TRUE(structure_is_small(file("/Type/XObject/Filter/FlateDecode")));  // bounded where it is read
 }
 
+// Two megabytes of tiny streams without an end took 20 s, each searching the rest of the file for its own.
+TEST(ReadPdf, RefusesStreamsWithoutNumber) {
+  const std::string one = "obj<</Type/ObjStm/Filter/FlateDecode>>stream\n" + deflated("x");
+  std::string many = "%PDF-1.5\n";
+  for (int i = 0; i < 1000; ++i) many += one;
+  EXPECT_TRUE(structure_is_small(many));
+  for (int i = 0; i < 7; ++i) many += many;
+  EXPECT_FALSE(structure_is_small(many));
+}
+
 TEST(ReadPicture, TransparentPartsLieOnWhite) {
   const cv::Mat half(4, 4, CV_8UC4, cv::Scalar(0, 0, 0, 128));
   std::vector<unsigned char> bytes;
