@@ -3,7 +3,7 @@
 #include <cmath>
 
 #include "fuzz/changed_picture.h"
-#include "pipeline/measure_strips.h"
+#include "pipeline/measure_picture.h"
 #include "report/json.h"
 #include "report/measurement_report.h"
 #include "report/text.h"
@@ -22,7 +22,7 @@ ScanScene scene_of(bool sheet) {
   scene.scanner.blur_px = 0.8;
   StripScene& strip = scene.strips.front();
   strip.width_mm = sheet ? 16 : 9;
-  strip.length_mm = sheet ? 200 : 75;
+  strip.length_mm = sheet ? 200 : 110;
   strip.taper = 0.002;
   strip.angle_deg = 0.4;
   strip.left.roughness_um = strip.right.roughness_um = 6;
@@ -31,7 +31,7 @@ ScanScene scene_of(bool sheet) {
   const Eigen::Vector2d middle(layout.channel.x + layout.channel.width / 2,
                                layout.channel.y + layout.channel.height / 2);
   scene.has_target = sheet;
-  scene.window_sheet_mm = sheet ? fiducial_bounds(layout) : RectMm{middle.x() - 12, middle.y() - 42, 24, 84};
+  scene.window_sheet_mm = sheet ? fiducial_bounds(layout) : RectMm{middle.x() - 12, middle.y() - 60, 24, 120};
   return scene;
 }
 
@@ -78,7 +78,7 @@ int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   const bool decent = draw.empty() && (first == 0 || first == 7);
   change_picture(grey, draw);
   const PictureOptions options = options_of(first, sheet);
-  const auto measured = measure_only_strip(grey, kDpi, kDpi, options);
+  const auto measured = measure_picture(grey, kDpi, kDpi, options);
   require(measured.ok() || !decent, "a decent picture is refused");
   if (accepted(measured)) require_measurement(*measured);
   say(measured, grey, options);
