@@ -20,6 +20,7 @@ struct TargetOptions {
   std::optional<std::string> dpi;
   bool wide = false;
   bool describe = false;
+  bool dark = false;
 };
 
 Result<SheetFormat> format_of(const std::string& name) {
@@ -49,7 +50,10 @@ int run_target(const TargetOptions& options) {
   if (options.describe == !options.out.empty())
     return report_wrong_usage({"out-or-describe", "Say what to make: a file or a description.",
                                "Give either --out FILE.pdf|.svg|.png or --describe."});
+  if (options.dark && options.wide)
+    return report_wrong_usage(does_nothing("--dark-channel", "for the wide sheet, whose channel is cut out"));
   if (options.describe) {
+    if (options.dark) return report_wrong_usage(does_nothing("--dark-channel", "with --describe"));
     if (options.dpi) return report_wrong_usage(does_nothing("--dpi", "with --describe"));
     const auto trouble = put_out("-", describe_sheet(layout));
     return trouble ? report_failure(*trouble, kFileTrouble) : kMeasured;
@@ -60,7 +64,8 @@ int run_target(const TargetOptions& options) {
     return report_wrong_usage(does_nothing("--dpi", "for .pdf and .svg, which are drawn to scale"));
   const auto dpi = parse_dpi(options.dpi);
   if (!dpi) return report_wrong_usage(dpi.failure());
-  const auto bytes = draw_sheet(layout, *format, *dpi);
+  const auto bytes =
+      draw_sheet(layout, *format, *dpi, options.dark ? ChannelGround::kDark : ChannelGround::kOpen);
   if (!bytes) return report_failure(bytes.failure(), kFileTrouble);
   if (const auto trouble = put_out(options.out, *bytes)) return report_failure(*trouble, kFileTrouble);
   const std::string done =
@@ -77,6 +82,8 @@ Command add_target_command(CLI::App& program) {
   app->add_option("--paper", options->paper, "The paper to print on")->type_name("a4|letter")->required();
   app->add_flag("--wide", options->wide,
                 "The sheet for several strips side by side, each with its tag (see tapersight tags)");
+  app->add_flag("--dark-channel", options->dark,
+                "Print the channel black: for photos of light wood, such as pine, maple or MDF");
   app->add_option("--out", options->out, "The file to write: PDF, SVG or PNG")
       ->type_name("FILE.pdf|.svg|.png");
   app->add_option("--dpi", options->dpi, "Pixels per inch of a PNG, 50 to 2400 (600)")->type_name("N");

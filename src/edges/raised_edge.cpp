@@ -157,38 +157,77 @@ Fit solve(const Problem& problem, const Parameters& start, const RaisedEdgeOptio
       });
 }
 
-// Scatter of the segments' own places about the line.
-void describe_scatter(const std::vector<ProfileSegment>& segments, const Linearised& last, RaisedEdge& edge) {
-  std::vector<double> off, along;
-  for (std::size_t s = 0; s < segments.size(); ++s) {
-    if (!last.segments[s].used) continue;
-    off.push_back(std::clamp(last.segments[s].place_px, -5.0, 5.0));
-    along.push_back(segments[s].along);
-  }
-  const auto n = static_cast<double>(off.size());
+// A straight line through the segments' own places. Chips, and segments beyond the line's ends, are left out
+// as long as most of them agree.
+constexpr double kOutlier = 3.5, kLeastScatterPx = 0.1, kLeastAgreeing = 0.65;
+
+struct Place {
+  double along, off;
+  bool used = true;
+};
+
+struct PlaceLine {
+  double middle = 0, level = 0, lean = 0, spread = 0;
+  double n = 0;
+  double residual(const Place& p) const { return p.off - level - lean * (p.along - middle); }
+};
+
+PlaceLine line_through(const std::vector<Place>& places) {
+  PlaceLine line;
   double so = 0, st = 0, stt = 0, sto = 0;
-  for (std::size_t i = 0; i < off.size(); ++i) {
-    so += off[i];
-    st += along[i];
-    stt += along[i] * along[i];
-    sto += along[i] * off[i];
+  for (const Place& p : places) {
+    if (!p.used) continue;
+    ++line.n;
+    so += p.off;
+    st += p.along;
+    stt += p.along * p.along;
+    sto += p.along * p.off;
   }
-  const double spread = stt - st * st / n;
-  if (n < 6 || !(spread > 0)) {
-    edge.wander_px = edge.u_lean_px = 10;
-    return;
+  if (!(line.n > 0)) return line;
+  line.middle = st / line.n;
+  line.level = so / line.n;
+  line.spread = stt - st * st / line.n;
+  if (line.spread > 0) line.lean = (sto - st * so / line.n) / line.spread;
+  return line;
+}
+
+PlaceLine leave_out_outliers(std::vector<Place>& places) {
+  PlaceLine line = line_through(places);
+  for (int pass = 0; pass < 6; ++pass) {
+    std::vector<double> sizes;
+    for (const Place& p : places) sizes.push_back(std::abs(line.residual(p)));
+    const double limit = kOutlier * std::max(kLeastScatterPx, 1.4826 * median(std::move(sizes)));
+    for (Place& p : places) p.used = std::abs(line.residual(p)) <= limit;
+    line = line_through(places);
   }
-  const double lean = (sto - st * so / n) / spread;
+  if (line.n >= kLeastAgreeing * static_cast<double>(places.size())) return line;
+  for (Place& p : places) p.used = true;
+  return line_through(places);
+}
+
+void describe_scatter(const std::vector<ProfileSegment>& segments, const Linearised& last, RaisedEdge& edge) {
+  std::vector<Place> places;
+  for (std::size_t s = 0; s < segments.size(); ++s)
+    if (last.segments[s].used)
+      places.push_back({segments[s].along, std::clamp(last.segments[s].place_px, -5.0, 5.0)});
+  edge.wander_px = edge.u_lean_px = 10;
+  if (places.size() < 6) return;
+  const PlaceLine line = leave_out_outliers(places);
+  if (!(line.spread > 0)) return;
   double square = 0, next = 0, before = 0;
-  for (std::size_t i = 0; i < off.size(); ++i) {
-    const double r = off[i] - so / n - lean * (along[i] - st / n);
+  for (const Place& p : places) {
+    const double r = p.used ? line.residual(p) : 0;
     square += r * r;
-    if (i > 0) next += r * before;
+    next += r * before;
     before = r;
   }
   const double correlation = square > 0 ? std::clamp(next / square, 0.0, 0.8) : 0;
-  edge.wander_px = std::sqrt(square / n);
-  edge.u_lean_px = std::sqrt(square / (n - 2) / spread * (1 + correlation) / (1 - correlation));
+  edge.wander_px = std::sqrt(square / line.n);
+  edge.u_lean_px = std::sqrt(square / (line.n - 2) / line.spread * (1 + correlation) / (1 - correlation));
+  const double half = 1.0 / static_cast<double>(segments.size());
+  const auto used = [](const Place& p) { return p.used; };
+  if (!places.front().used) edge.from = std::find_if(places.begin(), places.end(), used)->along - half;
+  if (!places.back().used) edge.to = std::find_if(places.rbegin(), places.rend(), used)->along + half;
 }
 
 }  // namespace

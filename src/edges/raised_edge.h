@@ -26,7 +26,8 @@ struct RaisedEdge {
   double gap_px = 0;               // at the middle, to the second line inward; 0: there is none
   double gap_grows = 0;            // gap = gap_px * (1 + gap_grows * along)
   double step = 0;                 // light, of the stronger line, inward; median of the segments
-  double wander_px = 0;            // rms of the segments' own places about the line
+  double wander_px = 0;            // rms of the segments' own places about the line, outliers left out
+  double from = -1, to = 1;        // along the path: where the segments agree with the line
   double u_lean_px = 0;            // of the lean, from that scatter and its correlation
   std::vector<EdgeLevels> levels;  // by segment
   bool inner_is_stronger() const;

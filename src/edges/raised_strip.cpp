@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
+#include <cstdlib>
 #include <optional>
 #include <vector>
 
@@ -22,10 +24,10 @@ constexpr double kWeak = 0.12;           // of the strongest line: weaker ones a
 constexpr double kLeastGapMm = 3;
 constexpr double kMostLeanBeside = 0.006;  // of two lines of one side
 constexpr double kReachPx = 2.5, kReachMm = 0.5;
-constexpr double kRoughMm = 0.03, kMostBlurRatio = 1.35;
+constexpr double kRoughMm = 0.07, kMostBlurRatio = 1.35;
 constexpr double kParallaxMm = 12;  // how far the top face may seem to reach beyond the channel's ends
 // A line's segments deviate from straight by this much: noise, and roughness. Lines of the wood by far more.
-constexpr double kWanderPx = 0.25, kWanderMm = 0.03;
+constexpr double kWanderPx = 0.25, kWanderMm = 0.06;
 constexpr double kMostWanderPx =
     1.5;  // an edge of little contrast beside figured wood: only where there is no better
 
@@ -66,6 +68,8 @@ class Looker {
         return {d.dot(o.along), d.dot(o.across())};
       };
       const Eigen::Vector2d a = local(from_mm), b = local(to_mm);
+      o.more_far_mm[k] = down ? from_mm - line.from_mm : line.to_mm - to_mm;
+      o.more_fence_mm[k] = down ? line.to_mm - to_mm : from_mm - line.from_mm;
       o.side_lean[k] = (b.y() - a.y()) / (b.x() - a.x());
       o.side_at_mm[k] = a.y() - o.side_lean[k] * a.x();
     }
@@ -74,9 +78,12 @@ class Looker {
 
   // The line in the full picture; nothing when it is soft, or no line there.
   std::optional<SharpLine> look(const LongLine& line) const {
-    LongLine stand_in = line;
+    LongLine within = line;
+    within.from_mm += 1;
+    within.to_mm -= 1;
+    LongLine stand_in = within;
     stand_in.at_mm += 10;
-    const StripOutline o = outline(line, stand_in, line.from_mm + 1, line.to_mm - 1);
+    const StripOutline o = outline(within, stand_in, within.from_mm, within.to_mm);
     const Eigen::Vector2d run =
         map_.picture_from_sheet(o.on_side(0, 10)) - map_.picture_from_sheet(o.on_side(0, -10));
     const ScanLines lines(grey_, std::abs(run.y()) >= std::abs(run.x()));
@@ -107,6 +114,9 @@ class Looker {
     const double lean = way * 2 * edge->lean_px / px_per_mm / line.length_mm();
     sharp.line.at_mm += edge->offset_px / px_per_mm - lean * (line.from_mm + line.to_mm) / 2;
     sharp.line.lean += lean;
+    const double half = line.length_mm() / 2;
+    sharp.line.from_mm += half * (1 + (way > 0 ? edge->from : -edge->to));
+    sharp.line.to_mm -= half * (1 - (way > 0 ? edge->to : -edge->from));
     return sharp;
   }
 
@@ -145,8 +155,9 @@ const Failure kNoStrip{"no-strip", "No strip can be seen in the channel.",
                        "Lay the strip in the open channel, clear of the chessboards."};
 
 const Failure kNoEdge{"edge-not-found", "One long edge of the strip cannot be made out from end to end.",
-                      "Give the strip a ground of another tone or light it from another side, so that its "
-                      "edges show sharp, and take the photo again."};
+                      "Lay light wood on the sheet with the dark channel ('tapersight target "
+                      "--dark-channel'), light dark wood from another side so that no shadow hides its edge, "
+                      "and take the photo again."};
 
 }  // namespace
 
@@ -166,7 +177,10 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
     any = true;
     if (auto sharp = looker.look(line)) lines.push_back(*sharp);
   }
-  if (lines.empty()) return any ? kNoEdge : kNoStrip;
+  if (lines.empty()) {
+    if (getenv("DBG")) fprintf(stderr, "  FAIL1\n");
+    return any ? kNoEdge : kNoStrip;
+  }
   double longest = 0, strongest = 0;
   for (const SharpLine& c : lines)
     if (c.straight) longest = std::max(longest, c.line.length_mm());
@@ -177,7 +191,10 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
     if (c.line.length_mm() < 0.8 * longest) continue;
     (c.straight && c.worth() > kWeak * strongest ? telling : faint).push_back(c);
   }
-  if (telling.empty()) return kNoEdge;
+  if (telling.empty()) {
+    if (getenv("DBG")) fprintf(stderr, "  FAIL2\n");
+    return kNoEdge;
+  }
   const auto further_left = [](const SharpLine& a, const SharpLine& b) { return a.middle() < b.middle(); };
   std::sort(telling.begin(), telling.end(), further_left);
   std::sort(faint.begin(), faint.end(), further_left);
@@ -191,14 +208,19 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
     return Failure{"two-strips", "There is more than one strip in the picture.",
                    "Leave only the strip to be measured."};
   const double span = telling.back().middle() - telling.front().middle();
-  if (span < kLeastWidthMm) return kNoEdge;
+  if (span < kLeastWidthMm) {
+    if (getenv("DBG")) fprintf(stderr, "  FAIL3\n");
+    return kNoEdge;
+  }
   const double reach = std::min(kWallMm, 0.4 * span);
   const LongLine left = best_of(telling, telling.front(), reach)->line;
   const LongLine right = best_of(telling, telling.back(), reach)->line;
   if (std::abs(left.lean - right.lean) > kMostLeanApart ||
       std::abs(left.from_mm - right.from_mm) > kEndsApartMm ||
-      std::abs(left.to_mm - right.to_mm) > kEndsApartMm)
+      std::abs(left.to_mm - right.to_mm) > kEndsApartMm) {
+    if (getenv("DBG")) fprintf(stderr, "  FAIL4\n");
     return kNoEdge;
+  }
   const double from = std::max(left.from_mm, right.from_mm), to = std::min(left.to_mm, right.to_mm);
   if (from < 1 || to > length_mm - 1)
     return Failure{"strip-not-in-channel", "The strip reaches beyond the channel's end.",

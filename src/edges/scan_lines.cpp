@@ -10,8 +10,9 @@ constexpr int kNodes = 65;
 
 SidePath::SidePath(const ScanLines& lines, const SheetMap& map, const StripOutline& outline, int side) {
   for (int i = 0; i < kNodes; ++i) {
+    const double part = i / static_cast<double>(kNodes - 1);
     const double position =
-        outline.far_mm + (outline.fence_mm - outline.far_mm) * i / static_cast<double>(kNodes - 1);
+        outline.side_far_mm(side) + (outline.side_fence_mm(side) - outline.side_far_mm(side)) * part;
     const Eigen::Vector2d p = map.picture_from_sheet(outline.on_side(side, position));
     line_.push_back(lines.line_of(p));
     place_.push_back(lines.place_of(p));

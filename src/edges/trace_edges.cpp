@@ -45,6 +45,10 @@ struct EdgeShape {
   }
 };
 
+// The window moves by whole pixels, so that a place which one of them just leaves may go to and fro.
+constexpr int kMostPasses = 20, kWholeSteps = 7;
+constexpr double kSettled = 0.1;  // of the place's own standard deviation
+
 // Place and levels, all else given. `start`: where the window lies at first, px inward from the path.
 std::optional<GroupFit> fit_group(const Group& g, const EdgeShape& shape, const PlaceEstimator& estimator,
                                   double start) {
@@ -56,7 +60,7 @@ std::optional<GroupFit> fit_group(const Group& g, const EdgeShape& shape, const 
   double cost = 0;
   double gain = 0;  // squared sum of what the residuals do to the place
   bool settled = false;
-  for (int pass = 0; pass < 8 && !settled; ++pass) {
+  for (int pass = 0; pass < kMostPasses && !settled; ++pass) {
     Eigen::Vector3d d = Eigen::Vector3d::Zero();
     cost = gain = 0;
     for (int line = g.first; line < g.first + g.count; ++line) {
@@ -82,9 +86,10 @@ std::optional<GroupFit> fit_group(const Group& g, const EdgeShape& shape, const 
     if (pass == 0 && std::abs(d[2]) > 0.8 * std::abs(step)) continue;  // levels first, far from the edge
     const double move = std::clamp(d[2] / step, -1.0, 1.0);
     if (!std::isfinite(move)) return std::nullopt;
-    shift += move;
+    shift += pass < kWholeSteps ? move : move / 2;
     if (std::abs(shift - start) > window.outward_px) return std::nullopt;
-    settled = pass > 0 && std::abs(move) < 2e-3;
+    const double sigma = std::sqrt(cost / std::max(1, n * g.count - 3) * gain) / g.count / std::abs(step);
+    settled = pass > 0 && std::abs(move) < std::max(2e-3, kSettled * sigma);
   }
   const int samples = n * g.count;
   if (!settled || samples <= 3) return std::nullopt;
@@ -331,7 +336,7 @@ SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, co
     for (int i = 0; i < pieces; ++i) {
       const double along = (2.0 * i + 1) / pieces - 1;
       EdgeShape here = shape_of(blur, beside.at(along));
-      disturbance.second_px = options.second_px[side] * (1 + options.scale_grows * along);
+      disturbance.second_px = options.second_px[side] * (1 + options.scale_grows[side] * along);
       PlaceEstimator estimator(here.step, window, disturbance, here.beside);
       plan.pieces.push_back({std::move(here), std::move(estimator)});
     }
@@ -352,6 +357,8 @@ void trace_side(const ScanLines& lines, const SidePath& path, const SidePlan& pl
   double start = 0;
   for (std::size_t i = 0; i < points.size(); ++i) {
     const int line = first + static_cast<int>(i) * per_group;
+    points[i].beyond = line < path.first_line() || line + per_group - 1 > path.last_line();
+    if (points[i].beyond) continue;
     // As many on both sides, or the place would stand for another line.
     const int more = std::min({beyond, line - path.first_line(), path.last_line() - line - per_group + 1});
     const Group g{&lines, &path, line - std::max(0, more), per_group + 2 * std::max(0, more)};
@@ -392,8 +399,12 @@ EdgeTrace trace_edges(const ScanLines& lines, const SidePath& side_0, const Side
                       const TraceOptions& options) {
   const SidePath* sides[2] = {&side_0, &side_1};
   EdgeTrace trace;
-  const int first = std::max(side_0.first_line(), side_1.first_line());
-  const int last = std::min(side_0.last_line(), side_1.last_line());
+  int first = std::max(side_0.first_line(), side_1.first_line());
+  int last = std::min(side_0.last_line(), side_1.last_line());
+  if (options.raised) {  // each side from end to end
+    first = std::min(side_0.first_line(), side_1.first_line());
+    last = std::max(side_0.last_line(), side_1.last_line());
+  }
   std::array<SidePlan, 2> plans;
   in_parallel(2, [&](int k) {
     const FoundLineBeside& beside = options.beside[k];

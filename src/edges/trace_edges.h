@@ -17,7 +17,7 @@ struct TraceOptions {
   double ground_slope[2] = {0, 0};  // standard deviation, light per px
   double second[2] = {0, 0};        // a second line's step, light; 0: there is none
   double second_px[2] = {0, 0};     //   px inward of the edge, at its middle
-  double scale_grows = 0;           //   times 1 + this at the last line
+  double scale_grows[2] = {0, 0};   //   times 1 + this at the last line
 };
 
 // For each group of scan lines between the ends: least squares of a blurred step (imaging/blurred_step.h) in

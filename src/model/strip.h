@@ -15,6 +15,9 @@ struct StripOutline {
   // fence end on the sheet as printed, "across" grows to the left; side 0 has the smaller value.
   double side_at_mm[2] = {0, 0};
   double side_lean[2] = {0, 0};
+  // How much further than those ends each side shows (photos: one side's arris is nearer to the camera than
+  // the other's).
+  double more_far_mm[2] = {0, 0}, more_fence_mm[2] = {0, 0};
 
   Eigen::Vector2d across() const { return {along.y(), -along.x()}; }
   Eigen::Vector2d point(double position_mm, double across_mm) const {
@@ -23,6 +26,8 @@ struct StripOutline {
   Eigen::Vector2d on_side(int side, double position_mm) const {
     return point(position_mm, side_at_mm[side] + side_lean[side] * position_mm);
   }
+  double side_far_mm(int side) const { return far_mm - more_far_mm[side]; }
+  double side_fence_mm(int side) const { return fence_mm + more_fence_mm[side]; }
   double length_mm() const { return fence_mm - far_mm; }
   double width_mm() const { return side_at_mm[1] - side_at_mm[0]; }
 };
@@ -33,6 +38,7 @@ struct EdgePoint {
   double sigma_px = 0;  // from the noise around the fitted profile, across the edge
   double contrast = 0;  // light inside minus light outside
   bool valid = false;
+  bool beyond = false;  // this side's ends: not looked for
 };
 
 // Both edges along the same scan lines: points[0][i] and points[1][i] share line i.

@@ -158,8 +158,8 @@ void correct_widths(PictureMeasurement& m, std::optional<double> thickness_mm) {
 
 const Failure kUnclear{
     "edges-unclear", "The strip's long edges hardly show in this photo.",
-    "Light it from another side or lay paper of another tone under it, go closer, and take the "
-    "photo again."};
+    "Lay light wood on the sheet with the dark channel ('tapersight target --dark-channel'), light dark wood "
+    "from another side, go closer, and take the photo again."};
 
 Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, StripFitOptions fit) {
   const Eigen::Vector2d run =
@@ -179,10 +179,10 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   RaisedEdgeOptions options;
   options.blur_px = m.blur_px * slant;
   options.reach_px = std::max(kReachPx, kReachMm * trace.px_per_mm);
-  options.gap_grows =
-      (px_per_mm(paths[0].last_line()) - px_per_mm(paths[0].first_line())) / 2 / trace.px_per_mm;
-  trace.scale_grows = options.gap_grows;
   for (int k = 0; k < 2; ++k) {
+    options.gap_grows =
+        (px_per_mm(paths[k].last_line()) - px_per_mm(paths[k].first_line())) / 2 / trace.px_per_mm;
+    trace.scale_grows[k] = options.gap_grows;
     const auto edge = fit_raised_edge(lines, paths[k], options);
     if (!edge) return kUnclear;
     SidePath side = paths[k];
@@ -197,7 +197,9 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
     trace.second_px[k] = edge->second_px();
     sides.push_back(std::move(side));
   }
-  const int count = paths[0].last_line() - paths[0].first_line() + 1;
+  const int count =
+      std::min(paths[0].last_line() - paths[0].first_line(), paths[1].last_line() - paths[1].first_line()) +
+      1;
   trace.most_lines = std::clamp(count / kLeastPlaces, 1, kMostLines);
   m.trace = trace_edges(lines, sides[0], sides[1], trace);
   fit.figure_px = std::hypot(kFigurePx, m.trace.figure_over_all_px[0], m.trace.figure_over_all_px[1]);

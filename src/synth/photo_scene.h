@@ -89,6 +89,9 @@ struct PhotoScene : SheetScene {
 // chips, burns, bows, mild glare and a sheet off flat by up to 0.1 mm.
 PhotoScene random_photo_scene(std::uint64_t seed, SceneProfile profile);
 
+// The channel printed black, as `tapersight target --dark-channel` does.
+void darken_channel(PhotoScene& scene);
+
 // The same scene seen by a phone of 12, 24 or 50 megapixels. Blur and sharpening stay as they are in pixels.
 void set_megapixels(int megapixels, PhotoScene& scene);
 

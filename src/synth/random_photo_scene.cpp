@@ -155,6 +155,10 @@ PhotoScene random_photo_scene(std::uint64_t seed, SceneProfile profile) {
   return scene;
 }
 
+void darken_channel(PhotoScene& scene) {
+  scene.patches.push_back({layout_of(scene).channel, scene.ink_tone});
+}
+
 void set_megapixels(int megapixels, PhotoScene& scene) {
   CameraScene& camera = scene.camera;
   const CameraScene other = phone_camera(megapixels);

@@ -14,7 +14,8 @@ namespace {
 struct LocalPoint {
   double position = 0;
   double across = 0;
-  bool valid = false;  // the profile fit succeeded
+  bool valid = false;   // the profile fit succeeded
+  bool beyond = false;  // or was not asked for
   bool used = false;   // and it belongs to the edge
 };
 
@@ -27,12 +28,19 @@ std::vector<LocalPoint> to_frame(const std::vector<EdgePoint>& points, const She
                                  const Frame& frame) {
   std::vector<LocalPoint> local(points.size());
   for (std::size_t i = 0; i < points.size(); ++i) {
+    local[i].beyond = points[i].beyond;
     if (!points[i].valid) continue;
     const Eigen::Vector2d d = map.sheet_from_picture(points[i].picture_px) - frame.centre;
-    local[i] = {d.dot(frame.along), d.dot(frame.across()), true, true};
+    local[i] = {d.dot(frame.along), d.dot(frame.across()), true, false, true};
   }
   return local;
 }
+
+// The used stretch of an edge.
+struct Stretch {
+  double far = 0, fence = 0;
+  double length() const { return fence - far; }
+};
 
 struct Curve {
   double middle = 0, half = 1;
@@ -44,10 +52,10 @@ struct Curve {
   double lean() const { return c[1] / half; }
 };
 
-Curve fit_curve(const std::vector<LocalPoint>& points, double far, double fence) {
+Curve fit_curve(const std::vector<LocalPoint>& points, const Stretch& stretch) {
   Curve curve;
-  curve.middle = (far + fence) / 2;
-  curve.half = (fence - far) / 2;
+  curve.middle = (stretch.far + stretch.fence) / 2;
+  curve.half = stretch.length() / 2;
   Eigen::Matrix3d normal = 1e-9 * Eigen::Matrix3d::Identity();
   Eigen::Vector3d right = Eigen::Vector3d::Zero();
   for (const LocalPoint& p : points) {
@@ -69,22 +77,23 @@ double robust_sigma(std::vector<double> magnitudes) {
 }
 
 // Leaves out what does not belong to the edge: residuals far from line and bow, with their surroundings.
-void leave_out_outliers(std::vector<LocalPoint>& points, double far, double fence, const StripFitOptions& o) {
-  for (LocalPoint& p : points) p.used = p.valid && p.position > far && p.position < fence;
+void leave_out_outliers(std::vector<LocalPoint>& points, const Stretch& stretch, const StripFitOptions& o) {
+  const auto within = [&](const LocalPoint& p) {
+    return p.valid && p.position > stretch.far && p.position < stretch.fence;
+  };
+  for (LocalPoint& p : points) p.used = within(p);
   double limit = 1e9;
   for (int pass = 0; pass < 12; ++pass) {
-    const Curve curve = fit_curve(points, far, fence);
+    const Curve curve = fit_curve(points, stretch);
     std::vector<double> magnitudes;
     for (const LocalPoint& p : points)
-      if (p.valid && p.position > far && p.position < fence)
-        magnitudes.push_back(std::abs(p.across - curve.at(p.position)));
+      if (within(p)) magnitudes.push_back(std::abs(p.across - curve.at(p.position)));
     const double next = o.reject_sigma * std::max(o.least_sigma_mm, robust_sigma(magnitudes));
     // The first fit may be pulled by a large chip: tighten step by step.
     const bool last = pass > 2 && std::abs(next - limit) < 0.02 * limit;
     limit = pass == 0 ? 3 * next : next;
     for (LocalPoint& p : points)
-      p.used = p.valid && p.position > far && p.position < fence &&
-               std::abs(p.across - curve.at(p.position)) <= limit;
+      p.used = within(p) && std::abs(p.across - curve.at(p.position)) <= limit;
     if (last) break;
   }
   std::vector<bool> near(points.size(), false);
@@ -104,8 +113,10 @@ void leave_out_outliers(std::vector<LocalPoint>& points, double far, double fenc
 }
 
 // Moves an end inward while its 2 mm are mostly left out: torn or splintered.
-void trim_ragged_ends(const std::vector<LocalPoint>& points, double& far, double& fence) {
-  const double most = 0.12 * (fence - far);
+void trim_ragged_ends(const std::vector<LocalPoint>& points, Stretch& stretch) {
+  double& far = stretch.far;
+  double& fence = stretch.fence;
+  const double most = 0.12 * stretch.length();
   const double step = 2;
   const auto ragged = [&](double low, double high) {
     int all = 0;
@@ -122,18 +133,18 @@ void trim_ragged_ends(const std::vector<LocalPoint>& points, double& far, double
   for (double moved = 0; moved < most && ragged(fence - step, fence); moved += step) fence -= step;
 }
 
-double longest_gap(const std::vector<LocalPoint>& points, double far, double fence) {
+double longest_gap(const std::vector<LocalPoint>& points, const Stretch& stretch) {
   std::vector<double> positions;
   for (const LocalPoint& p : points)
     if (p.used) positions.push_back(p.position);
   std::sort(positions.begin(), positions.end());
   double gap = 0;
-  double last = far;
+  double last = stretch.far;
   for (const double p : positions) {
     gap = std::max(gap, p - last);
     last = p;
   }
-  return std::max(gap, fence - last);
+  return std::max(gap, stretch.fence - last);
 }
 
 Trend trend_of(std::vector<TrendSample> samples) {
@@ -189,7 +200,8 @@ void take_apart(const Trend& low, const Trend& high, Trend& width) {
 struct Cleaned {
   Frame frame;
   std::vector<LocalPoint> local[2];
-  double far, fence;  // the used stretch
+  Stretch used[2];
+  double length() const { return (used[0].length() + used[1].length()) / 2; }
 };
 
 Cleaned clean_edges(const EdgeTrace& trace, const SheetMap& map, const StripOutline& outline,
@@ -197,17 +209,22 @@ Cleaned clean_edges(const EdgeTrace& trace, const SheetMap& map, const StripOutl
   Cleaned c;
   c.frame = {outline.centre_mm, outline.along};
   for (int turn = 0; turn < 3; ++turn) {
-    c.far = outline.far_mm + options.end_margin_mm;
-    c.fence = outline.fence_mm - options.end_margin_mm;
     double lean = 0;
     for (int k = 0; k < 2; ++k) {
+      c.used[k] = {outline.side_far_mm(k) + options.end_margin_mm,
+                   outline.side_fence_mm(k) - options.end_margin_mm};
       c.local[k] = to_frame(trace.points[k], map, c.frame);
-      leave_out_outliers(c.local[k], c.far, c.fence, options);
+      leave_out_outliers(c.local[k], c.used[k], options);
     }
-    for (int k = 0; k < 2; ++k) trim_ragged_ends(c.local[k], c.far, c.fence);
     for (int k = 0; k < 2; ++k) {
-      leave_out_outliers(c.local[k], c.far, c.fence, options);
-      lean += fit_curve(c.local[k], c.far, c.fence).lean() / 2;
+      // A scan's edges are compared line by line: where one is ragged, both are left out.
+      if (k == 1 && map.camera() == nullptr) c.used[1] = c.used[0];
+      trim_ragged_ends(c.local[k], c.used[k]);
+    }
+    if (map.camera() == nullptr) c.used[0] = c.used[1];
+    for (int k = 0; k < 2; ++k) {
+      leave_out_outliers(c.local[k], c.used[k], options);
+      lean += fit_curve(c.local[k], c.used[k]).lean() / 2;
     }
     if (std::abs(lean) < 1e-7) break;
     // across = (along.y, -along.x): a positive lean turns `along` by adding lean * across.
@@ -216,9 +233,17 @@ Cleaned clean_edges(const EdgeTrace& trace, const SheetMap& map, const StripOutl
   return c;
 }
 
+// Places that could have been used, had their fits succeeded.
+int lines_inside(const Cleaned& c, int side) {
+  const Stretch& used = c.used[side];
+  return static_cast<int>(
+      std::count_if(c.local[side].begin(), c.local[side].end(), [&](const LocalPoint& p) {
+        return p.valid ? p.position > used.far && p.position < used.fence : !p.beyond;
+      }));
+}
+
 std::optional<Failure> unfit(const Cleaned& c, const StripFitOptions& options) {
-  const double length = c.fence - c.far;
-  if (length < 40)
+  if (std::min(c.used[0].length(), c.used[1].length()) < 40)
     return Failure{"strip-too-short", "The strip is too short to measure.",
                    "Cut a strip at least 4 in (100 mm) long."};
   double gap_in_both = 0;
@@ -228,14 +253,13 @@ std::optional<Failure> unfit(const Cleaned& c, const StripFitOptions& options) {
     if (used < 80)
       return Failure{"edge-not-found", "One long edge of the strip cannot be made out from end to end.",
                      "Give the strip a ground of another tone, brush off sawdust, and scan again."};
-    const double gap = longest_gap(c.local[k], c.far, c.fence);
+    const double gap = longest_gap(c.local[k], c.used[k]);
     gap_in_both = k == 0 ? gap : std::min(gap_in_both, gap);
-    int inside = 0;
-    for (const LocalPoint& p : c.local[k]) inside += !p.valid || (p.position > c.far && p.position < c.fence);
-    if (used < options.least_part_used * inside || gap > 0.25 * length)
+    const int inside = lines_inside(c, k);
+    if (used < options.least_part_used * inside || gap > 0.25 * c.used[k].length())
       return Failure{"edge-too-ragged", "Too much of one long edge is chipped, torn or hidden to measure it.",
                      "Cut a clean strip, with a sharp blade and a backing board, and scan that."};
-    const double bow = -1.5 * fit_curve(c.local[k], c.far, c.fence).c[2];
+    const double bow = -1.5 * fit_curve(c.local[k], c.used[k]).c[2];
     if (std::abs(bow) > options.most_bow_mm)
       return Failure{"edge-not-straight", "The strip's edge is not straight: it is bent or broken.",
                      "Cut a new strip; if it happens again, the fence itself is not straight."};
@@ -262,15 +286,14 @@ EdgeFit describe_edge(const std::vector<LocalPoint>& local, const Trend& t, cons
     edge.residuals.push_back(
         {p.position, outward * (p.across - t.at(p.position)), p.used, trace.points[side][i].picture_px});
   }
-  int inside = 0;
-  for (const LocalPoint& p : local) inside += !p.valid || (p.position > c.far && p.position < c.fence);
+  const int inside = lines_inside(c, side);
   edge.points_left_out = std::max(0, inside - edge.points_used);
   return edge;
 }
 
 double correlation_of(const std::vector<LocalPoint>* local, const Cleaned& c) {
-  const Curve curve_0 = fit_curve(local[0], c.far, c.fence);
-  const Curve curve_1 = fit_curve(local[1], c.far, c.fence);
+  const Curve curve_0 = fit_curve(local[0], c.used[0]);
+  const Curve curve_1 = fit_curve(local[1], c.used[1]);
   double s00 = 0, s11 = 0, s01 = 0;
   for (std::size_t i = 0; i < local[0].size(); ++i) {
     if (!local[0][i].used || !local[1][i].used) continue;
@@ -319,7 +342,7 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const SheetMap& m
                       "fit of the printed sheet's fiducials"});
   if (options.uncalibrated) {
     // Half widths of rectangular distributions; the scale across changes with the way along the sensor.
-    const double length = c.fence - c.far;
+    const double length = c.length();
     const double way = length * std::min(std::abs(m.along.x()), std::abs(m.along.y()));
     const double change =
         options.along_sensor ? kCarriageChange : kResidualChange + kSensorGradientPerMm * way;
@@ -328,20 +351,20 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const SheetMap& m
   } else if (options.along_sensor) {
     // Each edge lies on its own few scan lines, so the carriage's unevenness between the fiducials does not
     // cancel: what the fiducials show of it, about two independent places of it under each edge.
-    const double u = map.sigma_mm() * std::sqrt(2.0) * std::sqrt(12.0 / 2) / (c.fence - c.far);
+    const double u = map.sigma_mm() * std::sqrt(2.0) * std::sqrt(12.0 / 2) / c.length();
     m.budget.push_back(
         {"carriage", u, kInfiniteDof, "the carriage's unevenness; lay the strip along its way"});
   }
   if (options.beside_mm > 0)
-    m.budget.push_back({"line-beside", 2 * options.beside_mm / (c.fence - c.far), kInfiniteDof,
+    m.budget.push_back({"line-beside", 2 * options.beside_mm / c.length(), kInfiniteDof,
                         "a side wall or shadow close beside the edge, fitted with it"});
   if (options.doubled_mm > 0)
-    m.budget.push_back({"edge-doubled", options.doubled_mm / (c.fence - c.far), kInfiniteDof,
+    m.budget.push_back({"edge-doubled", options.doubled_mm / c.length(), kInfiniteDof,
                         "a narrow side wall or shadow that runs into the edge"});
   // A plain face forges less; a photo's figure is told by the one who traced it.
   const double seen = std::hypot(trace.figure_px[0], trace.figure_px[1]) / kPlainFigurePx;
   const double figure_px = options.figure_px * (map.camera() != nullptr ? 1 : std::min(1.0, seen));
-  m.budget.push_back({"figure", figure_px * options.pixel_mm / (c.fence - c.far), kInfiniteDof,
+  m.budget.push_back({"figure", figure_px * options.pixel_mm / c.length(), kInfiniteDof,
                       "the wood's figure along the edges; a finer scan shrinks it"});
   m.budget.push_back({"scale", std::abs(m.taper) * options.ratio_u, kInfiniteDof,
                       "scale of the print, across against along"});

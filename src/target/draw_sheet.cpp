@@ -64,18 +64,24 @@ std::string bar_label(const std::string& axis, const CheckBar& bar) {
          " in = " + fixed(bar.length_mm(), 1) + " mm between the end ticks";
 }
 
-void draw_words(cairo_t* cr, const SheetLayout& layout) {
+void draw_words(cairo_t* cr, const SheetLayout& layout, ChannelGround ground) {
   const double middle = layout.page_width_mm / 2;
   const double down = M_PI / 2;
   const double right = layout.blocks[1].right() + 8;
+  const bool dark = ground == ChannelGround::kDark;
   const char* lines[] = {
       "Print at ACTUAL SIZE (100 %), never \"fit to page\"; check both bars with a rule. Do not photocopy.",
-      "Scanner: cut out the channel, lay sheet and strip face down on the glass, the strip in the channel.",
-      "Photo: leave the channel as blank paper, lay the sheet flat and the strip in the channel.",
+      dark ? "For photos of light wood (pine, maple, MDF); dark wood shows better on the sheet with the open "
+             "channel."
+           : "Scanner: cut out the channel, lay sheet and strip face down on the glass, the strip in the "
+             "channel.",
+      dark ? "Lay the sheet flat and the strip on the black channel; turn the sheet if the black shines."
+           : "Photo: leave the channel as blank paper, lay the sheet flat and the strip in the channel.",
       "Unplug the saw before you touch the fence. Hold small pieces with a hold-down, hands clear of the "
       "blade."};
   double x = right + 15;
-  put_text(cr, x, 30, 4.2, "Tapersight sheet " + layout.id + ", revision 1", Align::kStart, down, true);
+  put_text(cr, x, 30, 4.2, "Tapersight sheet " + layout.id + (dark ? ", dark channel" : "") + ", revision 1",
+           Align::kStart, down, true);
   for (const char* text : lines) put_text(cr, x -= 5, 30, 3.0, text, Align::kStart, down);
   for (const auto& [axis, bar] : {std::pair("x", layout.bar_x), std::pair("y", layout.bar_y)}) {
     draw_bar(cr, bar);
@@ -120,7 +126,7 @@ void draw_wide_words(cairo_t* cr, const SheetLayout& layout) {
   for (const char* text : lines) put_text(cr, middle, y += 6, 2.9, text, Align::kCentre);
 }
 
-void draw_all(cairo_t* cr, const SheetLayout& layout) {
+void draw_all(cairo_t* cr, const SheetLayout& layout, ChannelGround ground) {
   cairo_set_source_rgb(cr, 1, 1, 1);
   cairo_paint(cr);
   cairo_set_source_rgb(cr, 0, 0, 0);
@@ -128,15 +134,21 @@ void draw_all(cairo_t* cr, const SheetLayout& layout) {
   if (layout.kind == Channel::kWide)
     draw_wide_words(cr, layout);
   else
-    draw_words(cr, layout);
+    draw_words(cr, layout, ground);
+  const RectMm& channel = layout.channel;
+  if (ground == ChannelGround::kDark) {
+    cairo_rectangle(cr, channel.x, channel.y, channel.width, channel.height);
+    cairo_fill(cr);
+    return;
+  }
   // Where the knife goes: a hairline just outside the channel, which itself stays blank.
   cairo_set_source_rgb(cr, 0.6, 0.6, 0.6);
   cairo_set_line_width(cr, 0.15);
-  cairo_rectangle(cr, layout.channel.x, layout.channel.y, layout.channel.width, layout.channel.height);
+  cairo_rectangle(cr, channel.x, channel.y, channel.width, channel.height);
   cairo_stroke(cr);
 }
 
-Result<std::string> draw_png(const SheetLayout& layout, double dpi) {
+Result<std::string> draw_png(const SheetLayout& layout, double dpi, ChannelGround ground) {
   const double px_per_mm = dpi / 25.4;
   const int width = static_cast<int>(std::lround(layout.page_width_mm * px_per_mm));
   const int height = static_cast<int>(std::lround(layout.page_height_mm * px_per_mm));
@@ -144,7 +156,7 @@ Result<std::string> draw_png(const SheetLayout& layout, double dpi) {
                            cairo_surface_destroy);
   const ContextPtr cr(cairo_create(surface.get()), cairo_destroy);
   cairo_scale(cr.get(), px_per_mm, px_per_mm);
-  draw_all(cr.get(), layout);
+  draw_all(cr.get(), layout, ground);
   cairo_surface_flush(surface.get());
   if (const auto failure = drawing_trouble(cr.get(), surface.get())) return *failure;
   const unsigned char* pixels = cairo_image_surface_get_data(surface.get());
@@ -158,10 +170,11 @@ Result<std::string> draw_png(const SheetLayout& layout, double dpi) {
 
 }  // namespace
 
-Result<std::string> draw_sheet(const SheetLayout& layout, SheetFormat format, double dpi) {
-  if (format == SheetFormat::kPng) return draw_png(layout, dpi);
+Result<std::string> draw_sheet(const SheetLayout& layout, SheetFormat format, double dpi,
+                               ChannelGround ground) {
+  if (format == SheetFormat::kPng) return draw_png(layout, dpi, ground);
   return draw_pages({layout.page_width_mm, layout.page_height_mm}, "Tapersight sheet " + layout.id,
-                    {[&](cairo_t* cr) { draw_all(cr, layout); }}, format == SheetFormat::kPdf);
+                    {[&](cairo_t* cr) { draw_all(cr, layout, ground); }}, format == SheetFormat::kPdf);
 }
 
 }  // namespace tapersight

@@ -170,6 +170,34 @@ TEST_P(Sheets, CheckBarsAreDrawnAsLongAsTheirLabelsSay) {
   }
 }
 
+// The sheet with the dark channel: the same fiducials in the same places, the channel black up to its border.
+class OneStripSheets : public Sheets {};  // the wide one's channel is cut out
+
+TEST_P(OneStripSheets, DarkChannelIsBlackAndChangesNothingElse) {
+  const auto bytes = draw_sheet(layout(), SheetFormat::kPng, 300, ChannelGround::kDark);
+  ASSERT_TRUE(bytes.ok());
+  const std::vector<unsigned char> raw(bytes->begin(), bytes->end());
+  const cv::Mat page = cv::imdecode(raw, cv::IMREAD_GRAYSCALE);
+  expect_layout_in(page, 300, 0.01);
+  const double px_per_mm = 300 / 25.4;
+  const RectMm& c = layout().channel;
+  const cv::Rect inner(static_cast<int>(std::ceil(c.x * px_per_mm)),
+                       static_cast<int>(std::ceil(c.y * px_per_mm)),
+                       static_cast<int>(c.width * px_per_mm) - 1, static_cast<int>(c.height * px_per_mm) - 1);
+  EXPECT_EQ(cv::countNonZero(page(inner)), 0);
+  const double before = (c.x - 0.5) * px_per_mm;  // beside it the paper is white
+  EXPECT_EQ(page.at<unsigned char>(static_cast<int>((c.y + 100) * px_per_mm), static_cast<int>(before)), 255);
+}
+
+TEST_P(OneStripSheets, CommittedDarkSheetShowsEverySaddleInItsPlace) {
+  const TempDir dir;
+  const auto run = run_program(
+      PDFTOPPM, {"-r", "600", "-gray", "-singlefile",
+                 std::string(CALIBRATION_DIR) + "/sheet-" + layout().id + "-dark.pdf", dir.file("page")});
+  ASSERT_EQ(run.status, 0) << run.err;
+  expect_layout_in(cv::imread(dir.file("page.pgm"), cv::IMREAD_GRAYSCALE), 600, 0.0125);
+}
+
 // SVG: tests/cli compares the files of two runs, because Cairo numbers the drawings of one run.
 TEST_P(Sheets, SameSheetIsTheSameFile) {
   for (const SheetFormat format : {SheetFormat::kPdf, SheetFormat::kPng}) {
@@ -210,6 +238,9 @@ TEST(Tags, RangesThatThereAreNotAreRefused) {
   EXPECT_TRUE(draw_tags(1, kMostBench, Paper::kLetter, true).ok());
 }
 
+INSTANTIATE_TEST_SUITE_P(Papers, OneStripSheets,
+                         ::testing::Values(&sheet_layout(Paper::kA4), &sheet_layout(Paper::kLetter)),
+                         name_of);
 INSTANTIATE_TEST_SUITE_P(Papers, Sheets, ::testing::ValuesIn(all_sheet_layouts()), name_of);
 
 }  // namespace

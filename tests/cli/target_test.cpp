@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <filesystem>
 #include <nlohmann/json.hpp>
 
 #include "cli/scan_fixture.h"
@@ -70,6 +71,22 @@ TEST(TargetOut, CapitalLettersAreAsGood) {
   const TempDir dir;
   EXPECT_EQ(run_tapersight({"target", "--paper", "A4", "--out", dir.file("SHEET.PDF")}).status, 0);
   EXPECT_EQ(read_file(dir.file("SHEET.PDF")).value().substr(0, 5), "%PDF-");
+}
+
+TEST(TargetOut, DarkChannelIsForOneStripAndAFile) {
+  const TempDir dir;
+  const std::string out = dir.file("dark.png");
+  const auto run =
+      run_tapersight({"target", "--paper", "a4", "--dark-channel", "--dpi", "100", "--out", out});
+  EXPECT_EQ(run.status, 0) << run.err;
+  for (const char* other : {"--wide", "--describe"}) {
+    std::vector<std::string> arguments{"target", "--paper", "a4", "--dark-channel", other};
+    if (std::string(other) == "--wide") arguments.insert(arguments.end(), {"--out", dir.file("no.pdf")});
+    const auto refused = run_tapersight(arguments);
+    EXPECT_EQ(refused.status, 2) << other;
+    EXPECT_THAT(refused.err, ::testing::HasSubstr("--dark-channel")) << other;
+    EXPECT_FALSE(std::filesystem::exists(dir.file("no.pdf")));
+  }
 }
 
 TEST(TargetOut, FolderThatIsNotThereIsStatus4) {

@@ -42,6 +42,18 @@ TEST_P(RandomPhoto, IsMeasuredWithinItsInterval) {
 
 INSTANTIATE_TEST_SUITE_P(Photos, RandomPhoto, ::testing::Values(10, 18, 24));
 
+// Light wood that shows no edge on paper.
+TEST(Photo, LightWoodIsMeasuredOnTheDarkChannel) {
+  PhotoScene scene = random_photo_scene(29, SceneProfile::kSmooth);
+  ASSERT_GT(scene.strips.front().wood.tone, 0.3);
+  EXPECT_FALSE(measured(scene).ok());
+  darken_channel(scene);
+  const auto m = measured(scene);
+  ASSERT_TRUE(m.ok()) << m.failure().code;
+  EXPECT_LT(std::abs(m->strip.taper - scene.strips.front().taper), 2.5 * m->strip.u_taper);
+  EXPECT_LT(m->strip.u_taper, 1e-4);
+}
+
 TEST(Photo, ThicknessCorrectsTheWidthsAndLeavesTheTaper) {
   const PhotoScene scene = random_photo_scene(24, SceneProfile::kSmooth);
   const cv::Mat grey = grey_of(render_photo(scene).image);

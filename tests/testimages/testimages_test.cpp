@@ -16,6 +16,7 @@
 #include "base/units.h"
 #include "imaging/picture.h"
 #include "pipeline/measure_picture.h"
+#include "synth/render_photo.h"
 #include "synth/render_scan.h"
 #include "synth/scan_file.h"
 #include "tools/testimage_scenes.h"
@@ -25,6 +26,10 @@ namespace tapersight {
 // For gtest, which prints a test's parameter.
 void PrintTo(const TestImage& image, std::ostream* out) {
   *out << image.folder << '/' << image.name;
+}
+
+void PrintTo(const TestPhoto& photo, std::ostream* out) {
+  *out << photo.name;
 }
 
 namespace {
@@ -38,7 +43,12 @@ std::string path_of(const TestImage& image, const std::string& ending) {
   return (fs::path(TESTIMAGES_DIR) / image.folder / (image.name + ending)).string();
 }
 
-nlohmann::json truth_of(const TestImage& image) {
+std::string path_of(const TestPhoto& photo, const std::string& ending) {
+  return (fs::path(TESTIMAGES_DIR) / "photos" / (photo.name + ending)).string();
+}
+
+template <typename Image>
+nlohmann::json truth_of(const Image& image) {
   return nlohmann::json::parse(read_file(path_of(image, ".truth.json")).value());
 }
 
@@ -55,7 +65,8 @@ std::string test_name(const ::testing::TestParamInfo<TestImage>& info) {
   return name;
 }
 
-Result<PictureMeasurement> measure_file(const TestImage& image) {
+template <typename Image>
+Result<PictureMeasurement> measure_file(const Image& image) {
   const auto picture = load_picture(path_of(image, ".jpg"));
   if (!picture) return picture.failure();
   return measure_picture(picture->grey, picture->dpi_u, picture->dpi_v);
@@ -117,6 +128,41 @@ TEST_P(Reject, IsRefusedForTheRightReason) {
 
 INSTANTIATE_TEST_SUITE_P(Testimages, Reject, ::testing::ValuesIn(images_of("rejects")), test_name);
 
+// --- photos -----------------------------------------------------------------------------------------------
+class Photo : public ::testing::TestWithParam<TestPhoto> {};
+
+TEST_P(Photo, AgreesWithItsTruthOrIsRefused) {
+  const auto m = measure_file(GetParam());
+  const nlohmann::json truth = truth_of(GetParam());
+  if (truth["expect"] == "refused") {
+    ASSERT_FALSE(m.ok()) << "measured: taper " << m->strip.taper;
+    EXPECT_EQ(m.failure().code, truth["refusal"].get<std::string>());
+    return;
+  }
+  ASSERT_TRUE(m.ok()) << m.failure().code;
+  EXPECT_EQ(m->kind, PictureKind::kPhoto);
+  const double error = m->strip.taper - truth["strips"].at(0)["taper"].get<double>();
+  EXPECT_LE(std::abs(error), 2.5 * m->strip.u_taper);
+  EXPECT_LE(m->strip.u_taper * kStripMm / kMmPerThou, 0.8);  // less than a caliper reading's thousandth
+}
+
+TEST_P(Photo, IsWhatTheGeneratorMakes) {
+  ASSERT_LE(fs::file_size(path_of(GetParam(), ".jpg")), kMostBytes);
+  const RenderedPhoto photo = render_photo(GetParam().scene);
+  const cv::Mat made = cv::imdecode(photo.jpeg, cv::IMREAD_GRAYSCALE);
+  const cv::Mat committed = cv::imread(path_of(GetParam(), ".jpg"), cv::IMREAD_GRAYSCALE);
+  ASSERT_EQ(made.size(), committed.size());
+  EXPECT_LE(cv::countNonZero(made != committed), static_cast<int>(made.total() / 1000));  // as above
+}
+
+std::string photo_name(const ::testing::TestParamInfo<TestPhoto>& info) {
+  std::string name = info.param.name;
+  std::replace(name.begin(), name.end(), '-', '_');
+  return name;
+}
+
+INSTANTIATE_TEST_SUITE_P(Testimages, Photo, ::testing::ValuesIn(all_testphotos()), photo_name);
+
 // --- the set itself ---------------------------------------------------------------------------------------
 class Committed : public ::testing::TestWithParam<TestImage> {};
 
@@ -148,8 +194,10 @@ TEST(Testimages, HoldNoPictureThatNoTestKnows) {
     known.insert(path_of(image, ".jpg"));
     known.insert(path_of(image, ".truth.json"));
   }
+  for (const TestPhoto& photo : all_testphotos())
+    for (const char* ending : {".jpg", ".truth.json"}) known.insert(path_of(photo, ending));
   std::set<std::string> present;
-  for (const char* folder : {"scans", "rejects"})
+  for (const char* folder : {"scans", "rejects", "photos"})
     for (const auto& entry : fs::directory_iterator(fs::path(TESTIMAGES_DIR) / folder))
       present.insert(entry.path().string());
   EXPECT_EQ(present, known);

@@ -181,4 +181,76 @@ std::vector<TestImage> all_testimages() {
   return all;
 }
 
+namespace {
+
+// A phone held by hand over the bench, the lamp up left.
+PhotoScene usual_photo(std::uint64_t seed, Paper paper) {
+  PhotoScene scene;
+  scene.seed = seed;
+  scene.paper = paper;
+  scene.print_scale_x = 1.0011;
+  scene.print_scale_y = 0.9990;
+  scene.ink_spread_mm = 0.02;
+  scene.camera = phone_camera(12);
+  scene.camera.distance_mm = 330;
+  scene.camera.tilt_deg = 7;
+  scene.camera.tilt_towards_deg = 200;
+  scene.camera.roll_deg = 93;
+  scene.camera.k1 = 0.03;
+  scene.light.direct = 0.4;
+  scene.light.shadow_run = {0.45, 0.2};
+  scene.light.lamp_size = 0.3;
+  scene.light.occlusion = 0.8;
+  scene.light.tilt_x = 0.1;
+  scene.phone.noise_levels = 1.2;
+  scene.phone.sharpen = 0.4;
+  scene.encoding.colour = true;
+  scene.encoding.exposure = 0.75;
+  scene.encoding.jpeg_quality = 80;
+  PhotoStripScene& strip = scene.strips.front();
+  strip.length_mm = 215;
+  strip.width_mm = 17;
+  strip.thickness_mm = 14;
+  strip.angle_deg = -0.8;
+  strip.left.roughness_um = strip.right.roughness_um = 8;
+  return scene;
+}
+
+TestPhoto dark_wood_photo() {
+  PhotoScene scene = usual_photo(2105, Paper::kLetter);
+  PhotoStripScene& strip = scene.strips.front();
+  strip.taper = 0.00071;
+  strip.wood.tone = 0.12;
+  scene.phone.exif_orientation = 6;
+  return {"bench-05-letter-dark-wood", "dark wood on the open channel, phone held upright", "", scene};
+}
+
+PhotoScene light_wood_scene(std::uint64_t seed) {
+  PhotoScene scene = usual_photo(seed, Paper::kA4);
+  PhotoStripScene& strip = scene.strips.front();
+  strip.taper = -0.00052;
+  strip.wood.tone = 0.55;
+  strip.wood.tint = {1.2, 1, 0.68};
+  return scene;
+}
+
+TestPhoto dark_channel_photo() {
+  PhotoScene scene = light_wood_scene(2109);
+  darken_channel(scene);
+  return {"bench-09-a4-dark-channel", "light wood on the dark channel", "", scene};
+}
+
+TestPhoto curled_sheet_photo() {
+  PhotoScene scene = usual_photo(2110, Paper::kA4);
+  scene.strips.front().wood.tone = 0.12;
+  scene.sagitta_mm = 3;
+  return {"curled-sheet", "the sheet bulges by 3 mm", "sheet-not-flat", scene};
+}
+
+}  // namespace
+
+std::vector<TestPhoto> all_testphotos() {
+  return {dark_wood_photo(), dark_channel_photo(), curled_sheet_photo()};
+}
+
 }  // namespace tapersight

@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "synth/photo_scene.h"
 #include "synth/scan_scene.h"
 
 namespace tapersight {
@@ -17,5 +18,14 @@ struct TestImage {
 };
 
 std::vector<TestImage> all_testimages();
+
+// In photos/, with their quality and orientation in the scene.
+struct TestPhoto {
+  std::string name, shows;
+  std::string refusal;  // as above
+  PhotoScene scene;
+};
+
+std::vector<TestPhoto> all_testphotos();
 
 }  // namespace tapersight
