@@ -8,6 +8,7 @@
 
 #include "base/csv.h"
 #include "base/text.h"
+#include "record/whole_number.h"
 #include "report/json.h"
 
 namespace tapersight {
@@ -24,6 +25,18 @@ ordered_json name_of(NamedBy by) {
 
 std::string one_line(const ordered_json& json) {
   return json.dump(-1, ' ', false, ordered_json::error_handler_t::replace);
+}
+
+// Discarded when it is no JSON, or nested deeper than any result: the library writes with a call a level.
+ordered_json parse_flat(const std::string& text) {
+  constexpr int kDeepest = 64;
+  bool deep = false;
+  const auto keep = [&deep](int depth, ordered_json::parse_event_t /*event*/, const ordered_json& /*value*/) {
+    deep = deep || depth > kDeepest;
+    return !deep;
+  };
+  ordered_json json = ordered_json::parse(text, keep, false);
+  return deep ? ordered_json(ordered_json::value_t::discarded) : json;
 }
 
 std::string text_or_empty(const ordered_json& json) {
@@ -177,7 +190,7 @@ std::string result_json(const ResultLine& line) {
 Result<ClassResult> read_result_line(const std::string& text) {
   const Failure bad{"not-a-class-result", "This is not a line of a batch's results.",
                     "Give results.jsonl files as 'tapersight batch' writes them."};
-  const ordered_json json = ordered_json::parse(text, nullptr, false);
+  const ordered_json json = parse_flat(text);
   if (json.is_discarded() || !json.is_object()) return bad;
   try {  // nlohmann's only way to say that a field is missing or of the wrong kind
     if (json.at("schema") != kSchema) return bad;
@@ -185,8 +198,8 @@ Result<ClassResult> read_result_line(const std::string& text) {
     result.json = one_line(json);
     result.group = json.at("class").get<std::string>();
     result.picture = json.at("picture").get<std::string>();
-    result.strip = json.at("strip").get<int>();
-    if (!json.at("bench").is_null()) result.bench = json.at("bench").get<int>();
+    result.strip = whole_number(json.at("strip"));
+    if (!json.at("bench").is_null()) result.bench = whole_number(json.at("bench"));
     result.student = text_or_empty(json.at("student"));
     result.named_by = text_or_empty(json.at("named_by"));
     result.overlay = text_or_empty(json.at("overlay"));

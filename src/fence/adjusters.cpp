@@ -223,11 +223,15 @@ Indicator common_indicator(Units units) {
   return units == Units::kInch ? Indicator{0.5 * kMmPerThou, 0.1 * kMmPerInch} : Indicator{0.01, 1};
 }
 
+// Finer than any dial; its divisions can still be counted in an int over a metre.
+constexpr double kFinestGraduationMm = 1e-4;
+
 Result<IndicatorReading> indicator_reading(double move_mm, const Indicator& indicator) {
   if (const auto failure = refused_move(move_mm)) return *failure;
-  if (!(indicator.graduation_mm > 0) || !(indicator.revolution_mm > indicator.graduation_mm))
+  if (!(indicator.graduation_mm >= kFinestGraduationMm) ||
+      !(indicator.revolution_mm > indicator.graduation_mm))
     return Failure{"bad-indicator",
-                   "An indicator has divisions above zero and several of them to a revolution.",
+                   "An indicator has divisions of 0.0001 mm or more and several of them to a revolution.",
                    "Read the division from the dial's face and count how many go round."};
   const auto divisions = std::llround(move_mm / indicator.graduation_mm);
   const auto around = std::max<long long>(1, std::llround(indicator.revolution_mm / indicator.graduation_mm));

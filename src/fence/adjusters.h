@@ -67,7 +67,7 @@ std::vector<std::string> describe_shims(const ShimPlan& plan, Units units);
 // --- a dial indicator at the adjusting place
 // ---------------------------------------------------------------------
 struct Indicator {
-  double graduation_mm = 0;  // one division of the dial, > 0
+  double graduation_mm = 0;  // one division of the dial, at least 0.0001 mm
   double revolution_mm = 0;  // one revolution of the hand, > graduation
 };
 Indicator common_indicator(Units units);  // 0.5 thou and 0.1 in, or 0.01 mm and 1 mm; common practice

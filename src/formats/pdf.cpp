@@ -36,6 +36,12 @@ double number_of(QPDFObjectHandle dict, const char* key, double otherwise) {
   return value.isNumber() ? value.getNumericValue() : otherwise;
 }
 
+// 0 for what is no number of bits or samples.
+int small_number_of(QPDFObjectHandle dict, const char* key, int otherwise) {
+  const double value = number_of(dict, key, otherwise);
+  return value >= 0 && value <= 64 ? static_cast<int>(value) : 0;
+}
+
 bool is_true(QPDFObjectHandle dict, const char* key) {
   QPDFObjectHandle value = dict.isDictionary() ? dict.getKey(key) : QPDFObjectHandle::newNull();
   return value.isBool() && value.getBoolValue();
@@ -53,7 +59,7 @@ int samples_of(QPDFObjectHandle space) {
   if (kind == "/CalGray") return 1;
   if (kind == "/CalRGB") return 3;
   if (kind != "/ICCBased" || !space.getArrayItem(1).isStream()) return 0;
-  const int n = static_cast<int>(number_of(space.getArrayItem(1).getDict(), "/N", 0));
+  const int n = small_number_of(space.getArrayItem(1).getDict(), "/N", 0);
   return n == 1 || n == 3 || n == 4 ? n : 0;
 }
 
@@ -98,7 +104,7 @@ Result<Described> describe(QPDFObjectHandle dict) {
     d.picture.bits = 1;
     return d;
   }
-  d.picture.bits = static_cast<int>(number_of(dict, "/BitsPerComponent", 8));
+  d.picture.bits = small_number_of(dict, "/BitsPerComponent", 8);
   d.picture.palette = palette_of(dict.getKey("/ColorSpace"));
   d.picture.samples = d.picture.palette.empty() ? samples_of(dict.getKey("/ColorSpace")) : 1;
   const int bits = d.picture.bits;

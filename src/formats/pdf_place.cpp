@@ -131,8 +131,8 @@ int PlacedPicture::orientation() const {
 std::vector<PlacedPicture> placed_pictures(QPDF& pdf, QPDFObjectHandle page) {
   const double unit = number(page.getKey("/UserUnit"), 1);
   Matrix shown{unit, 0, 0, unit};
-  const int quarters =
-      static_cast<int>(std::fmod(number(inherited(page, "/Rotate"), 0) / 90, 4) + 4) % 4;  // clockwise
+  const double turns = std::fmod(number(inherited(page, "/Rotate"), 0) / 90, 4);  // quarters, clockwise
+  const int quarters = std::isfinite(turns) ? static_cast<int>(turns + 4) % 4 : 0;
   for (int i = 0; i < quarters; ++i) shown = times(shown, {0, -1, 1, 0});
   std::string content;
   QPDFObjectHandle contents = page.getKey("/Contents");

@@ -10,6 +10,7 @@ namespace {
 
 constexpr std::size_t kMostBytes = 32U << 20;
 constexpr std::size_t kLongestDictionary = 4096;
+constexpr int kMostStreams = 100'000;  // a thousand scanned pages have some thousand
 
 bool has(std::string_view text, std::string_view part) {
   return text.find(part) != std::string_view::npos;
@@ -53,8 +54,12 @@ bool columns_are_few(std::string_view dictionary) {
 bool structure_is_small(const std::string& bytes) {
   const std::string_view all = bytes;
   std::size_t total = 0;
+  // Of the data; looked for once, or many streams without an end would each search the whole file.
+  std::size_t end = 0;
+  int streams = 0;
   for (std::size_t at = all.find("stream"); at != std::string_view::npos; at = all.find("stream", at + 6)) {
     if (at >= 3 && all.substr(at - 3, 3) == "end") continue;
+    if (++streams > kMostStreams) return false;
     const std::string_view dictionary = dictionary_before(all, at);
     // A name may be written with "#" so that it does not look like itself.
     if (!has(dictionary, "/ObjStm") && !has(dictionary, "/XRef") && !has(dictionary, "#")) continue;
@@ -64,7 +69,7 @@ bool structure_is_small(const std::string& bytes) {
     std::size_t data = at + 6;
     if (data < all.size() && all[data] == '\r') ++data;
     if (data < all.size() && all[data] == '\n') ++data;
-    const std::size_t end = std::min(all.find("endstream", data), all.size());
+    if (end < data) end = std::min(all.find("endstream", data), all.size());
     const auto unpacked = inflate_at_most(all.substr(data, end - data), kMostBytes - total);
     if (!unpacked) return false;
     total += unpacked->size();

@@ -23,12 +23,20 @@ constexpr Format kFormats[] = {{is_jpeg, read_jpeg}, {is_png, read_png},   {is_t
                                {is_heic, read_heic}, {is_webp, read_webp}, {is_bmp, read_bmp},
                                {is_pnm, read_pnm},   {is_pdf, read_pdf}};
 
+// What no scanner or camera has says nothing: headers hold zeros, infinities and leftovers.
+Result<FilePicture> with_possible_dpi(Result<FilePicture> picture) {
+  const auto possible = [](double dpi) { return dpi >= 1 && dpi <= 100e3; };
+  if (picture && picture->dpi && !(possible(picture->dpi->u) && possible(picture->dpi->v)))
+    picture->dpi.reset();
+  return picture;
+}
+
 }  // namespace
 
 Result<FilePicture> read_picture(const std::string& bytes, const ReadOptions& options) {
   try {
     for (const Format& format : kFormats)
-      if (format.recognised(bytes)) return format.read(bytes, options);
+      if (format.recognised(bytes)) return with_possible_dpi(format.read(bytes, options));
   } catch (const std::bad_alloc&) {
     return Failure{"picture-too-large", "does not fit into this machine's memory.",
                    "Scan at 600 dpi or less, or measure it on a larger machine."};

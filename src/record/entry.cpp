@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "base/text.h"
+#include "record/whole_number.h"
 
 namespace tapersight {
 namespace {
@@ -60,7 +61,7 @@ MeasurementEntry measurement_from(const Json& json) {
   MeasurementEntry m;
   m.when = json.at("when").get<std::string>();
   m.source = json.at("source").get<std::string>();
-  m.turns = json.at("turns").get<int>();
+  m.turns = whole_number(json.at("turns"));
   m.theta = json.at("error_rad").get<double>();
   m.u = json.at("u_rad").get<double>();
   if (json.contains("dof")) m.dof = json.at("dof").get<double>();

@@ -2,6 +2,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include "record/whole_number.h"
+
 namespace tapersight {
 namespace {
 
@@ -63,7 +65,7 @@ Result<MeasurementEntry> measurement_from_result(const std::string& text, const 
     MeasurementEntry entry;
     entry.when = when;
     entry.source = source_of(result);
-    entry.turns = fence.at("turns").get<int>();
+    entry.turns = whole_number(fence.at("turns"));
     entry.theta = fence.at("error").get<double>();
     entry.u = fence.at("error_u").get<double>();
     if (!fence.at("dof").is_null()) entry.dof = fence.at("dof").get<double>();

@@ -46,10 +46,10 @@ Reduced reduce_to(const cv::Mat& grey, int long_side) {
   }
   // A whole factor keeps the averaging the same for every pixel.
   if (r.scale > 1) r.scale = std::round(r.scale);
-  const int width = static_cast<int>(std::floor(grey.cols / r.scale));
-  const int height = static_cast<int>(std::floor(grey.rows / r.scale));
-  const cv::Rect used(0, 0, std::min(grey.cols, static_cast<int>(width * r.scale)),
-                      std::min(grey.rows, static_cast<int>(height * r.scale)));
+  const int width = std::max(1, static_cast<int>(std::floor(grey.cols / r.scale)));
+  const int height = std::max(1, static_cast<int>(std::floor(grey.rows / r.scale)));
+  const cv::Rect used(0, 0, std::clamp(static_cast<int>(width * r.scale), 1, grey.cols),
+                      std::clamp(static_cast<int>(height * r.scale), 1, grey.rows));
   // Halving is what OpenCV does fastest.
   cv::Mat source = grey(used);
   while (source.cols >= 2 * width && source.cols % 2 == 0 && source.rows % 2 == 0 &&

@@ -56,6 +56,24 @@ TEST(ClassResult, StrangeLinesAreRefused) {
     EXPECT_EQ(read_result_line(text).failure().code, "not-a-class-result") << text;
 }
 
+TEST(ClassResult, NumbersThatAreNotWholeOrFarTooLargeAreRefused) {
+  const std::string good = line("a.jpg", 3, 7).json;
+  for (const char* number : {"1e300", "-1e300", "4294967299", "3.5", "true"}) {
+    std::string changed = good;
+    changed.replace(changed.find("\"strip\":3"), 9, std::string("\"strip\":") + number);
+    EXPECT_EQ(read_result_line(changed).failure().code, "not-a-class-result") << number;
+  }
+}
+
+// A million brackets would be a million calls deep when they are written again.
+TEST(ClassResult, NestedWithoutEndIsRefused) {
+  std::string deep = line("a.jpg", 3, 7).json;
+  deep.pop_back();
+  const std::string nested =
+      deep + ",\"more\":" + std::string(1 << 20, '[') + std::string(1 << 20, ']') + "}";
+  EXPECT_EQ(read_result_line(nested).failure().code, "not-a-class-result");
+}
+
 TEST(ClassResult, ABenchThatComesTwiceIsMarkedAndCountsForNothing) {
   std::vector<ClassResult> all = {line("b.jpg", 1, 7), line("a.jpg", 1, 7), line("a.jpg", 2, 8),
                                   line("a.jpg", 2, 8)};

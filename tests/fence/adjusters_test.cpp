@@ -127,6 +127,7 @@ TEST(IndicatorReading, RoundsToADivision) {
   EXPECT_EQ(code(indicator_reading(-0.1, dial)), "bad-move");
   EXPECT_EQ(code(indicator_reading(0.1, {0, 1})), "bad-indicator");
   EXPECT_EQ(code(indicator_reading(0.1, {1, 0.5})), "bad-indicator");
+  EXPECT_EQ(code(indicator_reading(3, {1e-15, 1})), "bad-indicator") << "more divisions than can be counted";
 }
 
 TEST(AdjustBy, ReadsTheWordsOfTheCommandLine) {

@@ -162,6 +162,21 @@ TEST(ReadPdf, IsTurnedAsItsPageShowsIt) {
   EXPECT_NEAR(turned->dpi->v, 72, 1e-6);
 }
 
+TEST(ReadPdf, TakesNumbersOfAnySize) {
+  const std::string data(reinterpret_cast<const char*>(slope().data), slope().total());
+  const std::string huge(400, '9');  // infinite as a double
+  const std::string space = "/ColorSpace/DeviceGray/BitsPerComponent ";
+  const PdfPage turned{space + "8", data, 101, 83, 101, 83, 0, "", "/Rotate " + huge + ".0"};
+  ASSERT_TRUE(read_picture(made_pdf({turned})).ok());
+  EXPECT_EQ(apart(read_picture(made_pdf({turned}))->grey, slope()), 0);
+  const PdfPage deep{space + "8000000000000", data, 101, 83, 101, 83, 0, ""};
+  EXPECT_EQ(read_picture(made_pdf({deep})).failure().code, "picture-not-supported");
+  const PdfPage tiny{space + "8", data, 101, 83, 1e-5, 1e-5, 0, ""};
+  const auto picture = read_picture(made_pdf({tiny}));
+  ASSERT_TRUE(picture.ok()) << picture.failure().text;
+  EXPECT_FALSE(picture->dpi.has_value()) << picture->dpi->u;
+}
+
 TEST(ReadPdf, RefusesWhatIsNotOnePlainPicture) {
   const std::string grey = "/ColorSpace/DeviceGray/BitsPerComponent 8";
   const std::string data(reinterpret_cast<const char*>(slope().data), slope().total());
@@ -186,6 +201,16 @@ TEST(ReadPdf, RefusesAStructureThatUnpacksWithoutEnd) {
   EXPECT_FALSE(structure_is_small(file("/Type/ObjStm/Filter[/FlateDecode/FlateDecode]")));
   EXPECT_FALSE(structure_is_small(file("/Type/ObjStm/Filter 7 0 R")));
   EXPECT_TRUE(structure_is_small(file("/Type/XObject/Filter/FlateDecode")));  // bounded where it is read
+}
+
+// Two megabytes of tiny streams without an end took 20 s, each searching the rest of the file for its own.
+TEST(ReadPdf, RefusesStreamsWithoutNumber) {
+  const std::string one = "obj<</Type/ObjStm/Filter/FlateDecode>>stream\n" + deflated("x");
+  std::string many = "%PDF-1.5\n";
+  for (int i = 0; i < 1000; ++i) many += one;
+  EXPECT_TRUE(structure_is_small(many));
+  for (int i = 0; i < 7; ++i) many += many;
+  EXPECT_FALSE(structure_is_small(many));
 }
 
 TEST(ReadPicture, TransparentPartsLieOnWhite) {

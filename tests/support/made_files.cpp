@@ -516,9 +516,10 @@ std::string made_pdf(const std::vector<PdfPage>& pages) {
   for (std::size_t i = 0; i < pages.size(); ++i) {
     const PdfPage& page = pages[i];
     const std::string size = std::to_string(page.width_pt) + " " + std::to_string(page.height_pt);
-    object("<</Type/Page/Parent 2 0 R/MediaBox[0 0 " + size + "]/Rotate " + std::to_string(page.rotate) +
-           "/Contents " + std::to_string(4 + 3 * i) + " 0 R/Resources<</XObject<</Im0 " +
-           std::to_string(5 + 3 * i) + " 0 R>>>>>>");
+    object("<</Type/Page/Parent 2 0 R/MediaBox[0 0 " + size + "]" +
+           (page.entries.empty() ? "/Rotate " + std::to_string(page.rotate) : page.entries) + "/Contents " +
+           std::to_string(4 + 3 * i) + " 0 R/Resources<</XObject<</Im0 " + std::to_string(5 + 3 * i) +
+           " 0 R>>>>>>");
     object(stream("", "q " + std::to_string(page.width_pt) + " 0 0 " + std::to_string(page.height_pt) +
                           " 0 0 cm /Im0 Do Q " + page.more_content));
     object(stream("/Type/XObject/Subtype/Image/Width " + std::to_string(page.width_px) + "/Height " +

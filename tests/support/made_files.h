@@ -33,6 +33,7 @@ struct PdfPage {
   double width_pt = 0, height_pt = 0;
   int rotate = 0;
   std::string more_content;  // drawn as well
+  std::string entries = "";  // of the page's dictionary, in the place of /Rotate
 };
 std::string made_pdf(const std::vector<PdfPage>& pages);
 

@@ -54,6 +54,19 @@ TEST(FindSheet, PartlyCoveredStillFindsTheRestAndNothingFalse) {
   EXPECT_LE(false_ones, 3);  // half-covered ones; fit_plane drops them
 }
 
+// Made smaller or larger for its codes, such a picture has no pixel left in one direction.
+TEST(FindSheet, PicturesOfOneLineAreRefusedLikeOthers) {
+  for (const cv::Size size :
+       {cv::Size(1, 1), cv::Size(400, 1), cv::Size(5000, 1), cv::Size(1, 5000), cv::Size(3, 8000)}) {
+    cv::Mat grey(size, CV_8UC1);
+    for (int y = 0; y < grey.rows; ++y)
+      for (int x = 0; x < grey.cols; ++x) grey.at<uchar>(y, x) = (x + y) / 9 % 2 == 0 ? 20 : 230;
+    const auto found = find_sheet(grey);
+    ASSERT_FALSE(found.ok()) << size;
+    EXPECT_FALSE(found.failure().remedy.empty()) << size;
+  }
+}
+
 TEST(FindSheet, TellsAMirroredPicture) {
   const RenderedScan scan = render_scan(scene_of(Paper::kA4, 0));
   cv::Mat mirrored;
