@@ -17,8 +17,9 @@ constexpr double kTail = 3.2, kTailPx = 1.5;
 constexpr double kClearlyBetter = 0.6;
 constexpr double kLeastGapBlurs = 1;  // two lines that are closer are one
 
-std::vector<ProfileSegment> profiles_of(const ScanLines& lines, const SidePath& path, double reach) {
-  const int segments = std::clamp(lines_between_torn_ends(path) / kLeastLines, kLeastSegments, kMostSegments);
+std::vector<ProfileSegment> profiles_of(const ScanLines& lines, const SidePath& path, double reach,
+                                        int most) {
+  const int segments = std::clamp(lines_between_torn_ends(path) / kLeastLines, kLeastSegments, most);
   return side_profiles(lines, path, segments, reach, reach);
 }
 
@@ -253,18 +254,21 @@ void describe_scatter(const std::vector<ProfileSegment>& segments, const Lineari
 std::optional<RaisedEdge> fit_raised_edge(const ScanLines& lines, const SidePath& path,
                                           const RaisedEdgeOptions& o) {
   const double tail = kTail * o.blur_px + kTailPx;
-  const std::vector<ProfileSegment> segments = profiles_of(lines, path, o.reach_px + 2 * tail + 8);
+  const double reach_all = o.reach_px + 2 * tail + 8;
+  const std::vector<ProfileSegment> segments = profiles_of(lines, path, reach_all, kMostSegments);
+  const std::vector<ProfileSegment> coarse = profiles_of(lines, path, o.reach_px + tail, kLeastSegments);
   const auto window = [&](const Parameters& p, double outward, double inward, bool two) {
     const double lean = std::abs(p[kLean]);
     return Problem{&segments, o.gap_grows, two, p[kOffset] - lean - outward, p[kOffset] + lean + inward};
   };
   Parameters start = Parameters::Zero();
   start[kBlur] = o.blur_px;
-  // Wide at first, to find the line; then as narrow as its blur allows.
+  // Wide and in few segments at first, to find the line; then as narrow as its blur allows.
   std::optional<Fit> single;
   for (const double at : {0.0, -o.reach_px / 2, o.reach_px / 2}) {
     start[kOffset] = at;
-    const Problem wide = window(Parameters::Zero(), o.reach_px + tail, o.reach_px + tail, false);
+    Problem wide = window(Parameters::Zero(), o.reach_px + tail, o.reach_px + tail, false);
+    wide.segments = &coarse;
     Fit fit = solve(wide, start, o, false);
     if (!single || fit.last.cost < single->last.cost) single = std::move(fit);
   }
