@@ -343,6 +343,12 @@ double RaisedEdge::second_step() const {
   return rms(levels, [&](const EdgeLevels& l) { return inner ? l.step : l.inner_step; });
 }
 
+double RaisedEdge::ground() const {
+  std::vector<double> all;
+  for (const EdgeLevels& l : levels) all.push_back(l.ground);
+  return all.empty() ? 0 : median(std::move(all));
+}
+
 double RaisedEdge::ground_slope() const {
   return rms(levels, [](const EdgeLevels& l) { return l.ground_slope; });
 }

@@ -35,6 +35,7 @@ struct RaisedEdge {
   double second_px() const { return inner_is_stronger() ? -gap_px : gap_px; }         // inward of it
   double second_step() const;   // rms of the segments, light; 0 with one line
   double ground_slope() const;  // the same, light per px
+  double ground() const;        // light; median of the segments
   double gap_at(double along) const { return gap_px * (1 + gap_grows * along); }
 };
 

@@ -23,6 +23,10 @@ constexpr double kWallMm = 9;   // the widest side wall in view: 20 mm seen from
 constexpr double kWeak = 0.12;  // of the strongest line: weaker ones are chance
 constexpr double kLeastGapMm = 3;
 constexpr double kMostLeanBeside = 0.006;  // of two lines of one side
+constexpr double kBlack = 0.3;       // of the light outside: dark wood is as dark, and so is black paper
+constexpr double kAsStrong = 0.25;   // of such an edge's step: more than figure shows in dark wood
+constexpr double kAsLong = 0.35;     // of the edges: the shortest strip on paper as long as the channel
+constexpr double kParallel = 0.001;  // arrises, each with its own roughness
 constexpr double kReachPx = 2.5, kReachMm = 0.5;
 constexpr double kRoughMm = 0.07, kMostBlurRatio = 1.35;
 constexpr double kParallaxMm = 12;  // how far the top face may seem to reach beyond the channel's ends
@@ -35,10 +39,12 @@ constexpr double kMostWanderPx =
 struct SharpLine {
   LongLine line;
   double step = 0;       // light, growing to the right
+  double before = 0;     // light to its left
   double u_lean_mm = 0;  // of its lean, over half its length
   bool straight = true;
   double worth() const { return 1 / std::max(u_lean_mm, 1e-4); }
   double middle() const { return line.place((line.from_mm + line.to_mm) / 2); }
+  double after() const { return before + step; }
 };
 
 class Looker {
@@ -104,7 +110,7 @@ class Looker {
     const double rough_px = kRoughMm * px_per_mm;
     const double most_blur = std::hypot(kMostBlurRatio * options.blur_px, rough_px, 0.3);
     if (edge->blur_px > most_blur || edge->wander_px > kMostWanderPx) return std::nullopt;
-    SharpLine sharp{line, edge->step, edge->u_lean_px / px_per_mm,
+    SharpLine sharp{line, edge->step, edge->ground(), edge->u_lean_px / px_per_mm,
                     edge->wander_px <= std::hypot(kWanderPx, kWanderMm * px_per_mm)};
     const auto seen_at = [&](double along) {
       return lines.line_of(
@@ -150,6 +156,35 @@ bool between_two(const std::vector<SharpLine>& telling) {
         return true;
   return false;
 }
+
+// Black within the outline, white outside: dark wood, or black paper under the strip? On dark wood no other
+// straight, sharp line is nearly as strong as its edges, but for an arris of its side, parallel to the edge.
+bool may_be_paper(const std::vector<SharpLine>& lines, const SharpLine& left, const SharpLine& right,
+                  double reach_mm) {
+  const bool left_may = left.after() < kBlack * left.before,
+             right_may = right.before < kBlack * right.after();
+  if (!left_may && !right_may) return false;
+  const double weaker =
+      std::min(left_may ? std::abs(left.step) : HUGE_VAL, right_may ? std::abs(right.step) : HUGE_VAL);
+  const double least_length = kAsLong * std::min(left.line.length_mm(), right.line.length_mm());
+  for (const SharpLine& c : lines) {
+    if (!c.straight || std::abs(c.step) < kAsStrong * weaker || c.line.length_mm() < least_length) continue;
+    const double from_left = c.middle() - left.middle(), from_right = right.middle() - c.middle();
+    if (from_left < 0 || from_right < 0) continue;
+    if (std::min(from_left, from_right) > reach_mm) return true;
+    const SharpLine& edge = from_left < from_right ? left : right;
+    const double known =
+        std::hypot(2 * c.u_lean_mm / c.line.length_mm(), 2 * edge.u_lean_mm / edge.line.length_mm());
+    if (std::abs(c.line.lean - edge.line.lean) > kParallel + 3 * known) return true;
+  }
+  return false;
+}
+
+const Failure kSomethingElse{
+    "something-else",
+    "Another straight edge as sharp as the strip's lies in the channel, perhaps of paper under it.",
+    "Lay nothing but the strip in the channel; for light wood print the sheet with the dark channel "
+    "('tapersight target --dark-channel') instead of laying paper under it."};
 
 const Failure kNoStrip{"no-strip", "No strip can be seen in the channel.",
                        "Lay the strip in the open channel, clear of the chessboards."};
@@ -210,8 +245,11 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
   const double span = telling.back().middle() - telling.front().middle();
   if (span < kLeastWidthMm) return kNoEdge;
   const double reach = std::min(kWallMm, 0.4 * span);
-  const LongLine left = best_of(telling, telling.front(), reach)->line;
-  const LongLine right = best_of(telling, telling.back(), reach)->line;
+  const SharpLine& left_edge = *best_of(telling, telling.front(), reach);
+  const SharpLine& right_edge = *best_of(telling, telling.back(), reach);
+  if (may_be_paper(lines, left_edge, right_edge, reach)) return kSomethingElse;
+  const LongLine& left = left_edge.line;
+  const LongLine& right = right_edge.line;
   if (std::abs(left.lean - right.lean) > kMostLeanApart ||
       std::abs(left.from_mm - right.from_mm) > kEndsApartMm ||
       std::abs(left.to_mm - right.to_mm) > kEndsApartMm)

@@ -15,7 +15,7 @@ namespace tapersight {
 // is the outermost long line that is as sharp as the sheet's own edges: the border of a shadow is softer, by
 // the lamp's size.
 //   blur_px     of the sheet's own edges
-// Failures: "no-strip", "edge-not-found", "two-strips", "strip-not-in-channel",
+// Failures: "no-strip", "edge-not-found", "two-strips", "something-else", "strip-not-in-channel",
 // "strip-too-short".
 Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map, const StripSearch& search,
                                        double blur_px);

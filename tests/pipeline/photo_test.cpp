@@ -54,6 +54,20 @@ TEST(Photo, LightWoodIsMeasuredOnTheDarkChannel) {
   EXPECT_LT(m->strip.u_taper, 1e-4);
 }
 
+// Loose black paper under light wood: its edges are the outermost lines, as sharp as the strip's.
+TEST(Photo, EdgesOfPaperUnderTheStripAreNotTakenForTheStrips) {
+  for (const double out_of_place_mm : {2.5, -2.5}) {
+    PhotoScene scene = random_photo_scene(29, SceneProfile::kSmooth);
+    RectMm paper = layout_of(scene).channel;
+    if (out_of_place_mm > 0) paper.x += out_of_place_mm;
+    paper.width -= std::abs(out_of_place_mm);
+    scene.patches.push_back({paper, 0.04});
+    const auto m = measured(scene);
+    ASSERT_FALSE(m.ok()) << "measured: taper " << m->strip.taper;
+    EXPECT_EQ(m.failure().code, "something-else");
+  }
+}
+
 TEST(Photo, ThicknessCorrectsTheWidthsAndLeavesTheTaper) {
   const PhotoScene scene = random_photo_scene(24, SceneProfile::kSmooth);
   const cv::Mat grey = grey_of(render_photo(scene).image);
