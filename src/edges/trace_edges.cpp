@@ -48,9 +48,10 @@ struct EdgeShape {
   }
 };
 
+// A place has settled when it moves by less than kSettledPx; a patient group's, by less than a part of its
+// standard deviation, but never kPatientPx. From pass kWholeSteps on a patient group's moves are halved.
 constexpr int kPasses = 8, kPatientPasses = 20, kWholeSteps = 7;
-constexpr double kSettledPx = 2e-3;
-constexpr double kSettledPart = 0.1, kPatientPx = 0.03;  // of the place's standard deviation, at most
+constexpr double kSettledPx = 2e-3, kSettledPart = 0.1, kPatientPx = 0.03;
 
 // Place and levels, all else given. `start`: where the window lies at first, px inward from the path.
 std::optional<GroupFit> fit_group(const Group& g, const EdgeShape& shape, const PlaceEstimator& estimator,
@@ -63,6 +64,9 @@ std::optional<GroupFit> fit_group(const Group& g, const EdgeShape& shape, const 
   double cost = 0;
   double gain = 0;  // squared sum of what the residuals do to the place
   bool settled = false;
+  const int samples = n * g.count;
+  const auto rms_noise = [&] { return std::sqrt(cost / (samples - 3)); };
+  const auto sigma_px = [&] { return rms_noise() * std::sqrt(gain) / g.count / std::abs(step); };
   for (int pass = 0; pass < (g.patient ? kPatientPasses : kPasses) && !settled; ++pass) {
     Eigen::Vector3d d = Eigen::Vector3d::Zero();
     cost = gain = 0;
@@ -89,20 +93,19 @@ std::optional<GroupFit> fit_group(const Group& g, const EdgeShape& shape, const 
     if (pass == 0 && std::abs(d[2]) > 0.8 * std::abs(step)) continue;  // levels first, far from the edge
     const double move = std::clamp(d[2] / step, -1.0, 1.0);
     if (!std::isfinite(move)) return std::nullopt;
-    shift += pass < kWholeSteps ? move : move / 2;
+    shift += g.patient && pass >= kWholeSteps ? move / 2 : move;
     if (std::abs(shift - start) > window.outward_px) return std::nullopt;
-    const double sigma = std::sqrt(cost / std::max(1, n * g.count - 3) * gain) / g.count / std::abs(step);
-    const double enough = g.patient ? std::clamp(kSettledPart * sigma, kSettledPx, kPatientPx) : kSettledPx;
+    const double enough =
+        g.patient ? std::clamp(kSettledPart * sigma_px(), kSettledPx, kPatientPx) : kSettledPx;
     settled = pass > 0 && std::abs(move) < enough;
   }
-  const int samples = n * g.count;
-  if (!settled || samples <= 3) return std::nullopt;
+  if (!settled) return std::nullopt;
   GroupFit fit;
   fit.shift_px = shift;
   fit.contrast = step;
   fit.ground = low;
-  fit.noise = std::sqrt(cost / (samples - 3));
-  fit.sigma_px = fit.noise * std::sqrt(gain) / g.count / std::abs(step);
+  fit.noise = rms_noise();
+  fit.sigma_px = sigma_px();
   return fit;
 }
 

@@ -24,7 +24,6 @@ constexpr double kAllSeen = 0.94;                   // of the fiducials, when no
 constexpr double kReachPx = 2.5, kReachMm = 0.35;   // how far the outline's sides may be off
 constexpr double kMostWider = 1.15;                 // an edge's blur over the sheet's
 constexpr int kLeastPlaces = 200, kMostLines = 24;  // along an edge; scan lines that are taken together
-constexpr double kMostUTaper = 5e-4;                // 4 thou over 7.5 in: a result that helps nobody
 // Left out, fiducials of flat sheets were predicted to 0.003 mm; a bulge of this size at one end forges about
 // 1 thou over 7.5 in.
 constexpr double kMostLeftOutMm = 0.015;

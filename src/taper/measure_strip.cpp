@@ -214,6 +214,8 @@ Cleaned clean_edges(const EdgeTrace& trace, const SheetMap& map, const StripOutl
                     const StripFitOptions& options) {
   Cleaned c;
   c.frame = {outline.centre_mm, outline.along};
+  // A scan's edges are compared line by line: where one is ragged, both are left out.
+  const bool together = map.camera() == nullptr;
   for (int turn = 0; turn < 3; ++turn) {
     double lean = 0;
     for (int k = 0; k < 2; ++k) {
@@ -223,11 +225,10 @@ Cleaned clean_edges(const EdgeTrace& trace, const SheetMap& map, const StripOutl
       leave_out_outliers(c.local[k], c.used[k], options);
     }
     for (int k = 0; k < 2; ++k) {
-      // A scan's edges are compared line by line: where one is ragged, both are left out.
-      if (k == 1 && map.camera() == nullptr) c.used[1] = c.used[0];
+      if (k == 1 && together) c.used[1] = c.used[0];
       trim_ragged_ends(c.local[k], c.used[k]);
     }
-    if (map.camera() == nullptr) c.used[0] = c.used[1];
+    if (together) c.used[0] = c.used[1];
     for (int k = 0; k < 2; ++k) {
       leave_out_outliers(c.local[k], c.used[k], options);
       lean += fit_curve(c.local[k], c.used[k]).lean() / 2;
@@ -251,8 +252,8 @@ const Failure kNotStraight{
     "edge-not-straight",
     "A long edge of the strip is not straight, or the strip's side or a shadow runs into it, so that no one "
     "angle describes the cut.",
-    "Press the strip flat on the glass and scan it again; if that does not help, cut a new strip, the board "
-    "held still, and check the fence with a straightedge."};
+    "Lay the strip flat and take the picture again; if that does not help, cut a new strip, the board held "
+    "still, and check the fence with a straightedge."};
 
 std::optional<Failure> unfit(const Cleaned& c, const StripFitOptions& options) {
   if (std::min(c.used[0].length(), c.used[1].length()) < 40)
@@ -388,7 +389,7 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const SheetMap& m
   double bow = 0;
   for (int k = 0; k < 2; ++k)
     if (options.line_beside[k]) bow = std::hypot(bow, bow_u(m.edges[k], c.length()));
-  if (bow > kMostBowU) return kNotStraight;
+  if (bow > kMostUTaper) return kNotStraight;
   if (bow > 0)
     m.budget.push_back(
         {"bow", bow, kInfiniteDof, "an edge beside another line is not straight: the two may be mixed up"});

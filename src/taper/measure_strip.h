@@ -64,8 +64,9 @@ inline constexpr double kPlainFigurePx = 0.01;
 // Is the edge's bow more than its residuals can bring about (0.01 mm at least, confidence 99.7 %)?
 bool is_bowed(const EdgeFit& edge);
 
-// A bow that makes the taper this uncertain (4 thou over 7.5 in) leaves nothing to report.
-inline constexpr double kMostBowU = 5e-4;
+// A taper as uncertain as this (4 thou over 7.5 in) helps nobody: where a bow, or a photo's edges, leave it
+// no better, there is nothing to report.
+inline constexpr double kMostUTaper = 5e-4;
 
 struct StripFitOptions {
   double pixel_mm = 0;            // of the picture, on the sheet

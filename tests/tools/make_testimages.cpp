@@ -3,58 +3,42 @@
 #include <iostream>
 #include <nlohmann/json.hpp>
 #include <string>
+#include <utility>
+#include <vector>
 
-#include "base/files.h"
 #include "synth/render_photo.h"
 #include "synth/render_scan.h"
 #include "synth/scan_file.h"
 #include "tools/testimage_scenes.h"
+#include "tools/write_testimage.h"
 
 namespace {
 
 using namespace tapersight;
 
-template <typename T>
-bool told(const Result<T>& result) {
-  if (!result) std::cerr << result.failure().text << ' ' << result.failure().remedy << '\n';
-  return result.ok();
-}
-
-// The picture's bytes are `size` long and already in the folder.
-bool write_truth(const std::filesystem::path& folder, const std::string& name, const std::string& shows,
-                 const std::string& refusal, std::uintmax_t size, nlohmann::json truth) {
-  truth["file"] = name + ".jpg";
+bool write(const std::filesystem::path& folder, const std::string& name, const std::string& shows,
+           const std::string& refusal, const std::vector<unsigned char>& jpeg, nlohmann::json truth) {
   truth["shows"] = shows;
-  truth["expect"] = refusal.empty() ? "measured" : "refused";
   if (!refusal.empty()) truth["refusal"] = refusal;
-  if (!told(write_file_whole((folder / (name + ".truth.json")).string(), truth.dump(2) + "\n"))) return false;
-  std::cout << folder.filename().string() << '/' << name << ".jpg  " << size / 1024 << " KiB  " << shows
-            << '\n';
-  return true;
-}
-
-std::filesystem::path folder_in(const std::filesystem::path& top, const std::string& name) {
-  std::error_code error;
-  std::filesystem::create_directories(top / name, error);
-  return top / name;
+  return write_testimage(folder, name, {jpeg.begin(), jpeg.end()}, refusal.empty() ? "measured" : "refused",
+                         shows, std::move(truth));
 }
 
 bool write_image(const std::filesystem::path& top, const TestImage& image) {
-  const std::filesystem::path folder = folder_in(top, image.folder);
   const RenderedScan scan = render_scan(image.scene);
-  const std::string file = (folder / (image.name + ".jpg")).string();
-  const auto size = write_scan(file, scan.image, image.scene.dpi, image.jpeg_quality);
-  return told(size) && write_truth(folder, image.name, image.shows, image.refusal, *size,
-                                   truth_json(image.scene, scan.truth));
+  const auto jpeg = scan_file_bytes(".jpg", scan.image, image.scene.dpi, image.jpeg_quality);
+  if (!jpeg) {
+    std::cerr << jpeg.failure().text << ' ' << jpeg.failure().remedy << '\n';
+    return false;
+  }
+  return write(top / image.folder, image.name, image.shows, image.refusal, *jpeg,
+               truth_json(image.scene, scan.truth));
 }
 
 bool write_photo(const std::filesystem::path& top, const TestPhoto& image) {
-  const std::filesystem::path folder = folder_in(top, "photos");
   const RenderedPhoto photo = render_photo(image.scene);
-  const std::string bytes(photo.jpeg.begin(), photo.jpeg.end());
-  return told(write_file_whole((folder / (image.name + ".jpg")).string(), bytes)) &&
-         write_truth(folder, image.name, image.shows, image.refusal, bytes.size(),
-                     truth_json(image.scene, photo.truth));
+  return write(top / "photos", image.name, image.shows, image.refusal, photo.jpeg,
+               truth_json(image.scene, photo.truth));
 }
 
 }  // namespace

@@ -2,13 +2,13 @@
 // that must be refused (not with FIRST_SEED).
 //   make_testphotos FOLDER [COUNT [FIRST_SEED]]
 #include <filesystem>
-#include <fstream>
 #include <iostream>
 #include <nlohmann/json.hpp>
 #include <string>
 
 #include "base/text.h"
 #include "synth/render_photo.h"
+#include "tools/write_testimage.h"
 
 namespace {
 
@@ -17,20 +17,8 @@ using namespace tapersight;
 bool write_photo(const std::filesystem::path& folder, const std::string& name, const std::string& expect,
                  const PhotoScene& scene) {
   const RenderedPhoto photo = render_photo(scene);
-  nlohmann::json truth = truth_json(scene, photo.truth);
-  truth["file"] = name + ".jpg";
-  truth["expect"] = expect;
-  std::ofstream picture(folder / (name + ".jpg"), std::ios::binary);
-  picture.write(reinterpret_cast<const char*>(photo.jpeg.data()),
-                static_cast<std::streamsize>(photo.jpeg.size()));
-  std::ofstream text(folder / (name + ".truth.json"), std::ios::binary);
-  text << truth.dump(2) << '\n';
-  picture.close();
-  text.close();
-  std::cout << name << "  " << photo.jpeg.size() / 1024 << " KiB  " << expect << '\n';
-  if (picture && text) return true;
-  std::cerr << "The files of " << name << " could not be written. Check that there is room on the disk.\n";
-  return false;
+  return write_testimage(folder, name, {photo.jpeg.begin(), photo.jpeg.end()}, expect, expect,
+                         truth_json(scene, photo.truth));
 }
 
 }  // namespace
@@ -49,8 +37,6 @@ int main(int argc, char** argv) {
     }
   const int count = static_cast<int>(**numbers.begin());
   const auto first = static_cast<std::uint64_t>(**(numbers.begin() + 1));
-  std::error_code error;
-  std::filesystem::create_directories(folder, error);
   for (int i = 0; i < count; ++i)
     for (const SceneProfile profile : {SceneProfile::kSmooth, SceneProfile::kRough}) {
       const std::uint64_t seed = first + static_cast<std::uint64_t>(i);
