@@ -183,14 +183,14 @@ std::optional<Failure> touches_border(const Piece& piece, const Segmentation& s,
       return Failure{"strip-cut-off", "The strip reaches the picture's border.",
                      "Lay the whole strip on the glass, clear of the edges."};
     return Failure{"strip-across-fiducials", "The strip lies across the side of the channel.",
-                   "Lay it within the open channel, clear of the chessboards."};
+                   "Lay the strip within the open channel, clear of the chessboards."};
   }
   if (hits(box.y, box.y + box.height, s.inner.y, s.inner.y + s.inner.height)) {
     if (!search.only_the_strip)
       return Failure{"strip-cut-off", "The strip reaches the picture's border.",
                      "Lay the whole strip on the glass, clear of the edges."};
     return Failure{"strip-too-long", "The strip is longer than the channel.",
-                   "Cut it to 10 in (254 mm) or less and lay it within the channel."};
+                   "Cut the strip to 10 in (254 mm) or less and lay it within the channel."};
   }
   // The picture itself may end within the channel.
   for (const cv::Point& p : piece.contour)

@@ -257,7 +257,7 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
   const double from = std::max(left.from_mm, right.from_mm), to = std::min(left.to_mm, right.to_mm);
   if (from < 1 || to > length_mm - 1)
     return Failure{"strip-not-in-channel", "The strip reaches beyond the channel's end.",
-                   "Lay it within the open channel; cut it to 10 in (254 mm) or less."};
+                   "Lay the strip within the open channel; cut it to 10 in (254 mm) or less."};
   if (to - from < search.least_length_mm)
     return Failure{"strip-too-short", "The strip is too short to measure.",
                    "Cut a strip at least 4 in (100 mm) long."};

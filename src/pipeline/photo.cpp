@@ -234,7 +234,7 @@ std::optional<Failure> photo_trouble(const cv::Mat& grey, const FoundSheet& shee
   if (camera.left_out_rms_mm > kMostLeftOutMm)
     return Failure{
         "sheet-not-flat", "The printed sheet is not flat.",
-        "Tape it to the bench, or weigh its corners down outside the chessboards, and take the photo "
+        "Tape the sheet to the bench, or weigh its corners down outside the chessboards, and take the photo "
         "again."};
   return std::nullopt;
 }

@@ -280,7 +280,7 @@ Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, std::size_t marke
   cv::Mat mirrored;
   cv::flip(reduced, mirrored, 1);
   if (see_markers({mirrored, 1}, Look::kThorough).size() >= 4)
-    return {"target-mirrored", "The picture is mirrored.", "Save it without mirroring it."};
+    return {"target-mirrored", "The picture is mirrored.", "Save the picture without mirroring it."};
   if (markers_seen > 0)
     return {"target-covered", "Too little of the printed sheet can be seen.",
             "Uncover the chessboards on both sides of the channel and get the whole sheet into the picture."};
