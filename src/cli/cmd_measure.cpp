@@ -179,17 +179,13 @@ Result<MeasurementReport> prepare(const MeasureOptions& options) {
   return report;
 }
 
-ShownTaper taper_of(const PictureMeasurement& m, bool reversed) {
-  return {m.strip.taper, m.strip.u_taper, m.strip.dof, reversed};
-}
-
 // Measures the further pictures and combines them with the report's own. Returns what kept a file from being
 // read; a picture that cannot be measured turns the whole measurement into that failure.
 std::optional<Failure> combine_further(MeasurementReport& report, const MeasureOptions& options) {
   const std::vector<AnotherPicture> further = further_pictures(options);
   if (further.empty()) return std::nullopt;
   std::vector<ShownTaper> tapers;
-  if (report.measurement) tapers.push_back(taper_of(*report.measurement, false));
+  if (report.measurement) tapers.push_back(shown_taper(report.measurement->strip, false));
   for (const AnotherPicture& another : further) {
     if (!report.measurement) return std::nullopt;
     const auto picture = load_picture(another.file, options.reading);
@@ -199,7 +195,7 @@ std::optional<Failure> combine_further(MeasurementReport& report, const MeasureO
       report.measurement = Failure{measured.failure().code, another.file + ": " + measured.failure().text,
                                    measured.failure().remedy};
     else
-      tapers.push_back(taper_of(*measured, another.reversed));
+      tapers.push_back(shown_taper(measured->strip, another.reversed));
   }
   combine_into(report, tapers);
   return std::nullopt;

@@ -15,6 +15,8 @@ std::string what_would_shrink(std::string_view source) {
       {"bow", "the strip pressed flat on the middle of the glass; a straight cut, the board held still"},
       {"edge-doubled", "the strip laid on the middle of the glass; no shadow along its edges"},
       {"figure", "a finer scan (600 dpi); a longer strip; wood with a calmer figure"},
+      {"pictures", "more pictures; sharper ones"},
+      {"strip", "a longer strip; a cleaner cut; the mean of several strips, each cut anew"},
       {"scale", "it grows with the taper itself: a fence that is nearly square"},
   };
   for (const auto& [name, words] : kRows)

@@ -132,8 +132,14 @@ void combine_into(MeasurementReport& report, const std::vector<ShownTaper>& pict
   m.strip.taper = combined->taper;
   m.strip.u_taper = combined->u;
   m.strip.dof = combined->dof;
-  m.strip.budget = {{"pictures", combined->u, combined->dof,
-                     "the pictures' own uncertainties, widened by their scatter when it is larger"}};
+  const auto row = [&](const char* source, const UncertaintyPart& part, const char* text) {
+    if (part.u > 0) m.strip.budget.push_back({source, part.u, part.dof, text});
+  };
+  m.strip.budget.clear();
+  row("pictures", combined->of_pictures, "noise of the pictures, widened by their scatter when it is larger");
+  row("strip", combined->of_strip,
+      "what is the same in every picture: the sawn edges' roughness, the wood's figure, the print's scale");
+  row("scanner", combined->of_instrument, "the scanner's own scale, changing along the strip");
   if (!combined->consistent)
     m.warnings.push_back(
         {"pictures-disagree",

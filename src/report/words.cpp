@@ -37,7 +37,7 @@ std::string combined_words(const CombinedTaper& c) {
                       std::to_string(c.reversed) +
                       " of them turned end for end; what follows is of the first";
   if (c.birge > 0)
-    words += "; they scatter " + fixed(c.birge, 2) + " times as much as they say of themselves";
+    words += "; they scatter " + fixed(c.birge, 2) + " times as much as their noise makes them";
   if (c.reversal)
     words += "; turning shows the camera's or scanner's own error, " +
              taper_words(c.instrument, c.u_instrument) + " of taper, which is taken out";

@@ -9,10 +9,13 @@
 namespace tapersight {
 namespace {
 
+// Weighted mean of the pictures of one way round.
 struct WayRound {
   int pictures = 0;
-  double mean = 0, u = 0, dof = 0;
-  double chi_squared = 0;
+  double mean = 0;
+  UncertaintyPart alone, instrument, strip;
+  double chi_squared = 0;        // by the pictures' whole u
+  double chi_squared_alone = 0;  //   by what is of each alone
 };
 
 WayRound mean_of(const std::vector<ShownTaper>& pictures, bool reversed) {
@@ -26,19 +29,44 @@ WayRound mean_of(const std::vector<ShownTaper>& pictures, bool reversed) {
   }
   if (way.pictures == 0) return way;
   way.mean /= weights;
-  std::vector<UncertaintyPart> parts;
+  std::vector<UncertaintyPart> alone;
   for (const ShownTaper& p : pictures) {
     if (p.reversed != reversed) continue;
+    const double weight = 1 / (p.u * p.u) / weights;
+    alone.push_back({weight * p.u_alone, p.dof});
+    way.instrument.u += weight * p.u_instrument;
+    way.strip.u += weight * std::sqrt(std::max(
+                                0.0, p.u * p.u - p.u_alone * p.u_alone - p.u_instrument * p.u_instrument));
+    way.strip.dof = std::min(way.strip.dof, p.dof);
     way.chi_squared += std::pow((p.taper - way.mean) / p.u, 2);
-    parts.push_back({1 / (p.u * weights), p.dof});
+    way.chi_squared_alone += std::pow((p.taper - way.mean) / std::max(p.u_alone, 1e-3 * p.u), 2);
   }
-  const CombinedUncertainty sum = combine(parts);
-  way.u = sum.u;
-  way.dof = sum.dof;
+  const CombinedUncertainty sum = combine(alone);
+  way.alone = {sum.u, sum.dof};
   return way;
 }
 
+UncertaintyPart times(double factor, const UncertaintyPart& part) {
+  return {factor * part.u, part.dof};
+}
+
+UncertaintyPart both(const UncertaintyPart& a, const UncertaintyPart& b) {
+  const CombinedUncertainty sum = combine({a, b});
+  return {sum.u, sum.dof};
+}
+
 }  // namespace
+
+ShownTaper shown_taper(const StripMeasurement& strip, bool reversed) {
+  ShownTaper shown{strip.taper, strip.u_taper, strip.dof, reversed};
+  for (const BudgetRow& row : strip.budget) {
+    shown.u_alone = std::hypot(shown.u_alone, row.u_alone);
+    if (!row.of_instrument) continue;
+    const double rest = std::sqrt(std::max(0.0, row.u * row.u - row.u_alone * row.u_alone));
+    shown.u_instrument = std::hypot(shown.u_instrument, rest);
+  }
+  return shown;
+}
 
 Result<CombinedTaper> combine_pictures(const std::vector<ShownTaper>& pictures) {
   if (pictures.empty())
@@ -48,26 +76,29 @@ Result<CombinedTaper> combine_pictures(const std::vector<ShownTaper>& pictures) 
   c.pictures = static_cast<int>(pictures.size());
   c.reversed = turned.pictures;
   const int dof = std::max(0, plain.pictures - 1) + std::max(0, turned.pictures - 1);
-  double widen = 1;
   if (dof > 0) {
-    const double chi_squared = plain.chi_squared + turned.chi_squared;
-    c.birge = std::sqrt(chi_squared / dof);
-    c.consistent = chi_squared <= chi_squared_quantile(0.95, dof);
-    widen = std::max(1.0, c.birge);
+    c.birge = std::sqrt((plain.chi_squared_alone + turned.chi_squared_alone) / dof);
+    c.consistent = plain.chi_squared + turned.chi_squared <= chi_squared_quantile(0.95, dof);
   }
+  const double widen = std::max(1.0, c.birge);
   c.reversal = plain.pictures > 0 && turned.pictures > 0;
   if (c.reversal) {
-    const CombinedUncertainty half = combine({{plain.u / 2, plain.dof}, {turned.u / 2, turned.dof}});
     c.taper = (plain.mean - turned.mean) / 2;
     c.instrument = (plain.mean + turned.mean) / 2;
-    c.u = c.u_instrument = widen * half.u;
-    c.dof = half.dof;
+    c.of_pictures = both(times(widen / 2, plain.alone), times(widen / 2, turned.alone));
+    c.of_instrument = both(times(0.5, plain.instrument), times(0.5, turned.instrument));
+    c.of_strip = {(plain.strip.u + turned.strip.u) / 2, std::min(plain.strip.dof, turned.strip.dof)};
+    c.u_instrument = c.of_pictures.u;
   } else {
     const WayRound& only = plain.pictures > 0 ? plain : turned;
     c.taper = plain.pictures > 0 ? only.mean : -only.mean;
-    c.u = widen * only.u;
-    c.dof = only.dof;
+    c.of_pictures = times(widen, only.alone);
+    c.of_instrument = only.instrument;
+    c.of_strip = only.strip;
   }
+  const CombinedUncertainty sum = combine({c.of_pictures, c.of_instrument, c.of_strip});
+  c.u = sum.u;
+  c.dof = sum.dof;
   return c;
 }
 

@@ -3,21 +3,31 @@
 #include <vector>
 
 #include "base/result.h"
+#include "numeric/student_t.h"
+#include "taper/measure_strip.h"
 
 namespace tapersight {
 
 struct ShownTaper {
   double taper = 0, u = 0, dof = 0;
   bool reversed = false;  // the strip lay turned end for end: its taper shows with the other sign
+  double u_alone = 0;     // the part of u that is of this picture alone
+  double u_instrument =
+      0;  // and that of the scanner; what is left comes from the strip and is in every picture
 };
+
+// From the budget's rows.
+ShownTaper shown_taper(const StripMeasurement& strip, bool reversed);
 
 struct CombinedTaper {
   double taper = 0, u = 0, dof = 0;
+  UncertaintyPart of_pictures, of_instrument, of_strip;  // what u is made of
   int pictures = 0, reversed = 0;
-  // sqrt(chi-squared / degrees of freedom) of the pictures around their weighted means; above 1 it widens u
-  // (Birge 1932, Phys. Rev. 40:207). 0 when no two pictures show the strip the same way round.
+  // sqrt(chi-squared / degrees of freedom) of the pictures around their weighted means, by what is of each
+  // picture alone; above 1 it widens that part of u (Birge 1932, Phys. Rev. 40:207). 0 when no two pictures
+  // show the strip the same way round.
   double birge = 0;
-  bool consistent = true;  // chi-squared is below its 95 % quantile
+  bool consistent = true;  // chi-squared by the pictures' whole u is below its 95 % quantile
   // With pictures of both ways round: what the instrument itself adds to a taper.
   bool reversal = false;
   double instrument = 0, u_instrument = 0;
@@ -25,7 +35,10 @@ struct CombinedTaper {
 
 // Weighted means of each way round, weights 1/u^2; with both, half their difference is the taper and half
 // their sum the instrument's own error (reversal). The reversed pictures' tapers count as the sheet shows
-// them. With reversed pictures alone the taper is minus their mean. Failure "no-pictures".
+// them. With reversed pictures alone the taper is minus their mean. However many pictures there are, what the
+// strip's own edges leave open stays: each shows the same roughness and figure. So does the instrument's part
+// but for the reversal, where the two ways round count as two instruments, for the strip may lie elsewhere.
+// Failure "no-pictures".
 Result<CombinedTaper> combine_pictures(const std::vector<ShownTaper>& pictures);
 
 }  // namespace tapersight

@@ -31,10 +31,12 @@ struct EdgeFit {
 
 // One line of the uncertainty budget of the taper.
 struct BudgetRow {
-  std::string source;  // stable name
-  double u = 0;        // standard uncertainty of the taper (dimensionless), sensitivity included
-  double dof = 0;      // may be infinite
-  std::string text;    // in words
+  std::string source;          // stable name
+  double u = 0;                // standard uncertainty of the taper (dimensionless), sensitivity included
+  double dof = 0;              // may be infinite
+  std::string text;            // in words
+  double u_alone = 0;          // the part of u that another picture of the same strip would not share
+  bool of_instrument = false;  // the rest comes from the scanner, not from strip and sheet
 };
 
 struct StripMeasurement {

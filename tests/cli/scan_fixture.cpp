@@ -6,7 +6,6 @@
 #include "synth/scan_file.h"
 
 namespace tapersight::testing {
-namespace {
 
 ScanScene sample_scene() {
   ScanScene scene;
@@ -18,8 +17,6 @@ ScanScene sample_scene() {
   strip.left.roughness_um = strip.right.roughness_um = 5;
   return scene;
 }
-
-}  // namespace
 
 ProgramRun run_tapersight(const std::vector<std::string>& arguments, const std::string& folder) {
   return run_program(TAPERSIGHT_PROGRAM, arguments, folder);

@@ -18,6 +18,7 @@ struct SampleScan {
   std::string png() const { return dir.file("bench-07.png"); }
 };
 
+ScanScene sample_scene();
 // Rendered once: bench 7's strip, 300 dpi, smooth edges, taper 0.002.
 const SampleScan& sample_scan();
 

@@ -12,8 +12,13 @@ namespace {
 
 constexpr double kInf = kInfiniteDof;
 
+// A picture whose uncertainty is all its own.
+ShownTaper noisy(double taper, double u, bool reversed = false) {
+  return {taper, u, kInf, reversed, u};
+}
+
 TEST(CombinePictures, WeighsByTheirUncertainty) {
-  const auto c = combine_pictures({{1.0e-3, 1e-5, kInf}, {1.01e-3, 2e-5, kInf}});
+  const auto c = combine_pictures({noisy(1.0e-3, 1e-5), noisy(1.01e-3, 2e-5)});
   ASSERT_TRUE(c.ok());
   EXPECT_NEAR(c->taper, (4 * 1.0e-3 + 1.01e-3) / 5, 1e-12);
   EXPECT_NEAR(c->u, 1e-5 * std::sqrt(4.0 / 5), 1e-12);
@@ -21,18 +26,46 @@ TEST(CombinePictures, WeighsByTheirUncertainty) {
   EXPECT_FALSE(c->reversal);
 }
 
-TEST(CombinePictures, ScatterWidensByTheBirgeRatio) {
+TEST(CombinePictures, WhatTheStripLeavesOpenStaysHoweverManyPicturesThereAre) {
+  // 3, 4 and 12 to the whole 13: each picture's own noise, the instrument, the strip's roughness.
+  const ShownTaper one{1e-3, 13e-6, 20, false, 3e-6, 4e-6};
+  const auto c = combine_pictures({one, one, one, one, one, one, one, one, one});
+  ASSERT_TRUE(c.ok());
+  EXPECT_NEAR(c->of_pictures.u, 1e-6, 1e-15);
+  EXPECT_NEAR(c->of_instrument.u, 4e-6, 1e-15);
+  EXPECT_NEAR(c->of_strip.u, 12e-6, 1e-15);
+  EXPECT_NEAR(c->u, std::sqrt(1 + 16 + 144) * 1e-6, 1e-15);
+  EXPECT_NEAR(c->dof, std::pow(161, 2) * 20 / (std::pow(144, 2) + 1.0 / 9), 1e-9);  // JCGM 100, G.2b
+}
+
+TEST(CombinePictures, OneAloneIsAsItWas) {
+  const auto c = combine_pictures({{1e-3, 13e-6, 20, false, 3e-6, 4e-6}});
+  ASSERT_TRUE(c.ok());
+  EXPECT_NEAR(c->taper, 1e-3, 1e-15);
+  EXPECT_NEAR(c->u, 13e-6, 1e-15);
+}
+
+TEST(CombinePictures, ScatterWidensTheirNoiseByTheBirgeRatio) {
   // chi-squared of two equal weights 6 u apart: 2 * 3^2 = 18, one degree of freedom.
-  const auto c = combine_pictures({{0, 1e-5, kInf}, {6e-5, 1e-5, kInf}});
+  const auto c = combine_pictures({noisy(0, 1e-5), noisy(6e-5, 1e-5)});
   ASSERT_TRUE(c.ok());
   EXPECT_NEAR(c->birge, std::sqrt(18.0), 1e-9);
   EXPECT_NEAR(c->u, std::sqrt(18.0) * 1e-5 / std::sqrt(2.0), 1e-12);
   EXPECT_FALSE(c->consistent);
 }
 
+TEST(CombinePictures, ScatterWithinTheWholeUncertaintyIsNoContradiction) {
+  // 6 times their noise apart, but within what the strip leaves open.
+  const auto c = combine_pictures({{0, 5e-5, kInf, false, 1e-5}, {6e-5, 5e-5, kInf, false, 1e-5}});
+  ASSERT_TRUE(c.ok());
+  EXPECT_NEAR(c->birge, std::sqrt(18.0), 1e-9);
+  EXPECT_TRUE(c->consistent);
+  EXPECT_NEAR(c->u, std::sqrt(9 + 24) * 1e-5, 1e-12);  // 3^2 by the scatter, 5^2 - 1^2 of the strip
+}
+
 TEST(CombinePictures, ReversalPartsTheInstrumentFromTheStrip) {
   // True taper 2e-3, the instrument adds 3e-4: turned, the strip shows -2e-3 + 3e-4.
-  const auto c = combine_pictures({{2.3e-3, 1e-5, kInf}, {-1.7e-3, 1e-5, kInf, true}});
+  const auto c = combine_pictures({noisy(2.3e-3, 1e-5), noisy(-1.7e-3, 1e-5, true)});
   ASSERT_TRUE(c.ok());
   EXPECT_TRUE(c->reversal);
   EXPECT_NEAR(c->taper, 2e-3, 1e-12);
@@ -41,11 +74,19 @@ TEST(CombinePictures, ReversalPartsTheInstrumentFromTheStrip) {
   EXPECT_EQ(c->birge, 0);
 }
 
+TEST(CombinePictures, ReversalLeavesTheStripsOwnPartInTheTaperAndTakesItOutOfTheInstruments) {
+  const auto c =
+      combine_pictures({{2.3e-3, 13e-6, kInf, false, 3e-6, 4e-6}, {-1.7e-3, 13e-6, kInf, true, 3e-6, 4e-6}});
+  ASSERT_TRUE(c.ok());
+  EXPECT_NEAR(c->u, std::sqrt((9 + 16) / 2.0 + 144) * 1e-6, 1e-12);
+  EXPECT_NEAR(c->u_instrument, 3e-6 / std::sqrt(2.0), 1e-12);
+}
+
 TEST(CombinePictures, OnlyReversedPicturesTurnTheSign) {
   const auto c = combine_pictures({{-1.7e-3, 1e-5, 9, true}});
   ASSERT_TRUE(c.ok());
   EXPECT_NEAR(c->taper, 1.7e-3, 1e-12);
-  EXPECT_EQ(c->dof, 9);
+  EXPECT_NEAR(c->dof, 9, 1e-9);
   EXPECT_EQ(combine_pictures({}).failure().code, "no-pictures");
 }
 

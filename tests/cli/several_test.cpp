@@ -1,0 +1,98 @@
+// Several pictures of one strip, as a person names them.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <nlohmann/json.hpp>
+
+#include "cli/scan_fixture.h"
+#include "synth/render_scan.h"
+#include "synth/scan_file.h"
+
+namespace tapersight {
+namespace {
+
+using ::testing::HasSubstr;
+using ::testing::Not;
+using testing::run_tapersight;
+using testing::sample_scan;
+
+// The sample's strip scanned once more, the noise another.
+std::string scanned_again(const TempDir& dir, const std::string& name, bool end_for_end, double taper) {
+  ScanScene scene = testing::sample_scene();
+  scene.page_rotation_deg = 0.6;
+  StripScene& strip = scene.strips.front();
+  if (end_for_end) strip.angle_deg += 180;
+  strip.taper = taper;
+  EXPECT_TRUE(write_scan(dir.file(name), render_scan(scene).image, scene.dpi));
+  return dir.file(name);
+}
+
+nlohmann::json json_of(const std::vector<std::string>& arguments) {
+  std::vector<std::string> all = {"measure", "--json", "-"};
+  all.insert(all.end(), arguments.begin(), arguments.end());
+  return nlohmann::json::parse(run_tapersight(all).out);
+}
+
+TEST(Several, AreCombinedAndTheStripsOwnPartStays) {
+  const TempDir dir;
+  const std::string again = scanned_again(dir, "again.png", false, 0.002);
+  const auto one = json_of({sample_scan().png()});
+  const auto both = json_of({sample_scan().png(), again});
+  const double taper = both["strip"]["taper"], u = both["strip"]["taper_u"];
+  EXPECT_LT(std::abs(taper - sample_scan().truth.taper), 4 * u);
+  EXPECT_NE(taper, one["strip"]["taper"].get<double>());
+  EXPECT_EQ(both["combined"]["pictures"], 2);
+  EXPECT_EQ(both["combined"]["reversed"], 0);
+  EXPECT_TRUE(both["combined"]["consistent"]);
+  EXPECT_TRUE(both["combined"]["instrument_taper"].is_null());
+  // The same edges in both: that part of it stays whole.
+  const auto& rows = both["strip"]["budget"];
+  ASSERT_EQ(rows.size(), 2U);
+  EXPECT_EQ(rows[0]["source"], "pictures");
+  EXPECT_EQ(rows[1]["source"], "strip");
+  EXPECT_GT(rows[1]["u"].get<double>(), 0.5 * one["strip"]["taper_u"].get<double>());
+  EXPECT_NEAR(std::hypot(rows[0]["u"].get<double>(), rows[1]["u"].get<double>()), u, 1e-3 * u);
+}
+
+TEST(Several, AReversedOneShowsTheInstrumentsError) {
+  const TempDir dir;
+  const std::string turned = scanned_again(dir, "turned.png", true, 0.002);
+  const auto run = run_tapersight(
+      {"measure", sample_scan().png(), "--reversed", turned, "--report", dir.file("page.html")});
+  ASSERT_EQ(run.status, 0) << run.err;
+  EXPECT_THAT(run.out, HasSubstr("Pictures: 2 of the same strip, 1 of them turned end for end"));
+  EXPECT_THAT(run.out, HasSubstr("the camera's or scanner's own error"));
+  const auto json = json_of({sample_scan().png(), "--reversed", turned});
+  const double taper = json["strip"]["taper"], u = json["strip"]["taper_u"];
+  EXPECT_LT(std::abs(taper - sample_scan().truth.taper), 4 * u);
+  const double own = json["combined"]["instrument_taper"], own_u = json["combined"]["instrument_taper_u"];
+  EXPECT_LT(std::abs(own), 4 * own_u) << "this scanner has none";
+}
+
+// A strip laid the other way round without saying so, or another strip.
+TEST(Several, ThatDisagreeAreToldAndTheIntervalHoldsBoth) {
+  const TempDir dir;
+  const std::string other = scanned_again(dir, "other.png", false, 0.003);
+  const auto json = json_of({sample_scan().png(), other});
+  EXPECT_FALSE(json["combined"]["consistent"]);
+  EXPECT_GT(json["combined"]["birge_ratio"].get<double>(), 5);
+  EXPECT_GT(2 * json["strip"]["taper_u"].get<double>(), 0.0004);
+  EXPECT_EQ(json["warnings"][0]["code"], "pictures-disagree");
+}
+
+TEST(Several, OneThatCannotBeMeasuredIsNamedAndStopsAll) {
+  const TempDir dir;
+  const std::string blank = dir.file("blank.png");
+  ASSERT_TRUE(write_scan(blank, cv::Mat(1500, 1200, CV_8U, cv::Scalar(240)), 300));
+  const auto run = run_tapersight({"measure", sample_scan().png(), blank});
+  EXPECT_EQ(run.status, 3);
+  EXPECT_THAT(run.err, HasSubstr("blank.png: "));
+  EXPECT_THAT(run.out, Not(HasSubstr("The fence's error")));
+  EXPECT_EQ(run_tapersight({"measure", sample_scan().png(), dir.file("missing.png")}).status, 4);
+  const auto twice = run_tapersight({"measure", sample_scan().png(), "--reversed", sample_scan().png()});
+  EXPECT_EQ(twice.status, 2);
+  EXPECT_THAT(twice.err, HasSubstr("named twice"));
+}
+
+}  // namespace
+}  // namespace tapersight
