@@ -91,16 +91,40 @@ double unit_square(double blur, double correlation) {
   return sum;
 }
 
+// Variance of a pixel's noise on the face: from what two neighbouring lines, which share the figure, differ
+// by beyond their own tones.
+double noise_square_of(const ScanLines& lines, const SidePath& path, int from, int size) {
+  constexpr int kPairs = 400;
+  std::vector<double> squares;
+  const int way = static_cast<int>(path.inward());
+  const int total = path.last_line() - path.first_line() + 1;
+  for (int line = path.first_line() + total / kSegments; line < path.last_line() - total / kSegments;
+       line += std::max(2, total / kPairs)) {
+    const int first = static_cast<int>(std::lround(path.place(line))) + way * from;
+    const int last = first + way * (size - 1);
+    if (std::min(first, last) < 0 || std::max(first, last) >= lines.places()) continue;
+    double sum = 0, square = 0;
+    for (int k = 0; k < size; ++k) {
+      const double d = lines.light(line + 1, first + way * k) - lines.light(line, first + way * k);
+      sum += d;
+      square += d * d;
+    }
+    squares.push_back((square - sum * sum / size) / (size - 1) / 2);
+  }
+  return squares.empty() ? 0 : mean(squares);
+}
+
 }  // namespace
 
-FaceFigure measure_figure(const ScanLines& lines, const SidePath& path, double blur_px, double noise,
-                          double correlation_px, int reach_px) {
+FaceFigure measure_figure(const ScanLines& lines, const SidePath& path, double blur_px, double correlation_px,
+                          int reach_px) {
   FaceFigure figure;
   figure.correlation_px = correlation_px;
   const int total = path.last_line() - path.first_line() + 1;
   const int count = std::max(1, total / kSegments);
   figure.coherent_lines = count;
   const int from = static_cast<int>(std::ceil(2.5 * blur_px + 1));
+  const double noise_square = noise_square_of(lines, path, from, reach_px);
   std::vector<double> squares;
   double own = 0;
   double shared = 0;
@@ -109,10 +133,10 @@ FaceFigure measure_figure(const ScanLines& lines, const SidePath& path, double b
   for (int s = 1; s + 1 < kSegments; ++s) {  // the ends are torn
     const std::vector<double> profile =
         mean_profile(lines, path, path.first_line() + s * total / kSegments, count, from, reach_px);
-    if (!profile.empty()) rings.add(profile, noise * noise / count);
+    if (!profile.empty()) rings.add(profile, noise_square / count);
     std::vector<double> d = differences(profile);
     if (!d.empty()) {
-      const double square = dot(d, d) / static_cast<double>(d.size()) - 2 * noise * noise / count;
+      const double square = dot(d, d) / static_cast<double>(d.size()) - 2 * noise_square / count;
       squares.push_back(std::max(0.0, square));
       if (!last.empty()) {
         shared += dot(d, last);

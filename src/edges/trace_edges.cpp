@@ -186,11 +186,11 @@ FitWindow window_for(double blur) {
 // Where the face is even, more of it tells its level better, and so does more of the ground. A narrow
 // window's three unknowns leave 60 to 75 % of what a line knows of its place, this one 80 to 90 %
 // (tests/bench/edge_bound.h).
-constexpr int kFurtherOutPx = 4;
+constexpr int kFurtherOutPx = 16, kFurtherInPx = 20;
 FitWindow wide_window_for(double blur, bool even_ground) {
   const FitWindow narrow = window_for(blur);
   return {narrow.outward_px + (even_ground ? kFurtherOutPx : 0),
-          narrow.inward_px + static_cast<int>(std::ceil(4 * blur)) + 5};
+          narrow.inward_px + static_cast<int>(std::ceil(4 * blur)) + kFurtherInPx};
 }
 
 // Is the ground beyond the narrow window as light as within it, all along? A shadow or another faint line may
@@ -307,9 +307,8 @@ SidePlan plan_side(const ScanLines& lines, const SidePath& path, double blur, co
   const LineQuality seen = line_quality(lines, path, shape, first, options.raised);
   disturbance.figure_px = std::max(0.5, kFibreMm * px_per_mm);
   if (seen.step > 0) {
-    const double face_noise = seen.noise * noise_shape(disturbance.ground, 1);
     const FaceFigure figure =
-        measure_figure(lines, path, blur, face_noise, disturbance.figure_px,
+        measure_figure(lines, path, blur, disturbance.figure_px,
                        static_cast<int>(std::ceil((options.raised ? kRaisedFaceMm : kFaceMm) * px_per_mm)));
     disturbance.noise = seen.noise / seen.step;
     disturbance.figure = figure.light / seen.step;
