@@ -15,6 +15,7 @@ namespace {
 using testing::class_folder;
 using ::testing::ElementsAre;
 using ::testing::HasSubstr;
+using testing::three_strips;
 
 ClassSetup setup_of(const std::vector<int>& benches) {
   ClassSetup setup;
@@ -85,6 +86,32 @@ TEST(ClassRun, EveryStripIsNamedAndMeasuredAsItIs) {
                           "bench-7.bench-07.png.png", "refused.whose.png.jpg"));
   EXPECT_EQ(results[5].thumbnail, "overlays/refused.whose.png.jpg");
   EXPECT_EQ(results[1].thumbnail, "") << "nothing to show of what is no picture";
+}
+
+// Pictures that leave open whose strip is whose: each is told of, and counts for nobody.
+TEST(ClassRun, NothingIsGuessed) {
+  const TempDir dir;
+  const std::string scans = dir.file("scans");
+  std::filesystem::create_directory(scans);
+  ScanScene two = three_strips();  // bench 3's strip is missing, its tag is not
+  two.strips.pop_back();
+  ScanScene other = three_strips();  // bench 1's strip and tag alone
+  other.strips.resize(1);
+  other.tags.resize(1);
+  const cv::Mat of_bench_1 = render_scan(other).image;
+  ASSERT_TRUE(write_scan(scans + "/a.png", render_scan(two).image, two.dpi));
+  ASSERT_TRUE(write_scan(scans + "/bench-02.png", of_bench_1, other.dpi));
+  ASSERT_TRUE(write_scan(scans + "/blank.png", cv::Mat(1500, 1200, CV_8U, cv::Scalar(240)), 300));
+  const Ran ran = run(dir.file("out"), setup_of({2, 3}), 1, false, scans);
+  EXPECT_EQ(ran.fresh.size(), 3U);
+  const auto results = merge_results({dir.file("out") + "/results.jsonl"}, dir.file("out")).value();
+  std::vector<std::string> told;
+  for (const ClassResult& r : results)
+    told.push_back(r.picture + ", " + (r.bench ? std::to_string(*r.bench) : "-") + ": " +
+                   (r.measured ? "measured" : r.reason->code));
+  EXPECT_THAT(told,
+              ElementsAre("a.png, 3: tag-without-strip", "a.png, 1: not-in-roster", "a.png, 2: measured",
+                          "bench-02.png, 1: tag-and-name-differ", "blank.png, -: blank-picture"));
 }
 
 TEST(ClassRun, SameBytesForAnyNumberOfJobs) {
