@@ -101,19 +101,8 @@ TEST(Caliper, TheFileAndItsOutputsKeepApart) {
 
 class WrongCaliperUsage : public ::testing::TestWithParam<std::vector<std::string>> {};
 
-// SCAN stands for a picture that can be measured, OUT for a file name that is free.
 TEST_P(WrongCaliperUsage, IsStatus2AndWritesNothing) {
-  const TempDir dir;
-  std::vector<std::string> arguments = GetParam();
-  for (std::string& argument : arguments) {
-    if (argument == "SCAN") argument = sample_scan().png();
-    if (argument.substr(0, 3) == "OUT") argument = dir.file(argument);
-  }
-  const auto run = run_tapersight(arguments);
-  EXPECT_EQ(run.status, 2) << run.out << run.err;
-  EXPECT_EQ(run.out, "");
-  EXPECT_NE(run.err, "");
-  EXPECT_TRUE(std::filesystem::is_empty(dir.path()));
+  testing::expect_wrong_usage(GetParam());
 }
 
 using Words = std::vector<std::string>;

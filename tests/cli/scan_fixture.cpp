@@ -1,5 +1,8 @@
 #include "cli/scan_fixture.h"
 
+#include <gtest/gtest.h>
+
+#include <filesystem>
 #include <stdexcept>
 
 #include "synth/render_scan.h"
@@ -33,6 +36,19 @@ const SampleScan& sample_scan() {
     return made;
   }();
   return scan;
+}
+
+void expect_wrong_usage(std::vector<std::string> arguments) {
+  const TempDir dir;
+  for (std::string& argument : arguments) {
+    if (argument == "SCAN") argument = sample_scan().png();
+    if (argument.substr(0, 3) == "OUT") argument = dir.file(argument);
+  }
+  const auto run = run_tapersight(arguments);
+  EXPECT_EQ(run.status, 2) << run.out << run.err;
+  EXPECT_EQ(run.out, "");
+  EXPECT_NE(run.err, "");
+  EXPECT_TRUE(std::filesystem::is_empty(dir.path()));
 }
 
 }  // namespace tapersight::testing

@@ -22,4 +22,8 @@ ScanScene sample_scene();
 // Rendered once: bench 7's strip, 300 dpi, smooth edges, taper 0.002.
 const SampleScan& sample_scan();
 
+// Status 2, told on stderr alone, and nothing written. SCAN stands for the sample scan, OUT... for a file
+// name that is free.
+void expect_wrong_usage(std::vector<std::string> arguments);
+
 }  // namespace tapersight::testing

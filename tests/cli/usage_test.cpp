@@ -23,19 +23,8 @@ std::vector<std::string> words(const std::string& line) {
 
 class WrongUsage : public ::testing::TestWithParam<const char*> {};
 
-// SCAN stands for a picture that can be measured, OUT for a file name that is free.
 TEST_P(WrongUsage, IsStatus2AndWritesNothing) {
-  const TempDir dir;
-  std::vector<std::string> arguments = words(GetParam());
-  for (std::string& argument : arguments) {
-    if (argument == "SCAN") argument = sample_scan().png();
-    if (argument.substr(0, 3) == "OUT") argument = dir.file(argument);
-  }
-  const auto run = run_tapersight(arguments);
-  EXPECT_EQ(run.status, 2) << run.out << run.err;
-  EXPECT_EQ(run.out, "");
-  EXPECT_NE(run.err, "");
-  EXPECT_TRUE(std::filesystem::is_empty(dir.path()));
+  testing::expect_wrong_usage(words(GetParam()));
 }
 
 INSTANTIATE_TEST_SUITE_P(General, WrongUsage,
