@@ -191,9 +191,10 @@ std::optional<Failure> combine_further(MeasurementReport& report, const MeasureO
     const auto picture = load_picture(another.file, options.reading);
     if (!picture) return picture.failure();
     const auto measured = measure_picture(picture->grey, picture->dpi_u, picture->dpi_v, report.options);
-    if (!measured)
-      report.measurement = Failure{measured.failure().code, another.file + ": " + measured.failure().text,
-                                   measured.failure().remedy};
+    const auto trouble = measured ? check_same_strip(*report.measurement, *measured, report.units)
+                                  : std::optional(measured.failure());
+    if (trouble)
+      report.measurement = Failure{trouble->code, another.file + ": " + trouble->text, trouble->remedy};
     else
       tapers.push_back(shown_taper(measured->strip, another.reversed));
   }

@@ -120,6 +120,28 @@ Result<WidthsReport> conclude(WidthsReport report) {
   return report;
 }
 
+std::optional<Failure> check_same_strip(const PictureMeasurement& first, const PictureMeasurement& other,
+                                        Units units) {
+  const bool scans = first.kind == PictureKind::kScan && other.kind == PictureKind::kScan;
+  const auto differ = [&](double a, double b) {
+    return std::abs(a - b) > (scans ? 0.02 : 0.1) * std::max(a, b);
+  };
+  const auto width = [](const StripMeasurement& s) {
+    return (s.fence_end_width_mm + s.far_end_width_mm) / 2;
+  };
+  const auto told = [&](const char* what, double a, double b) {
+    return Failure{"another-strip",
+                   "It shows another strip than the first picture: " + length_text(b, units) + what +
+                       " instead of " + length_text(a, units) + ".",
+                   "Name pictures of one strip only; measure another strip by itself."};
+  };
+  if (differ(first.strip.length_mm(), other.strip.length_mm()))
+    return told(" long", first.strip.length_mm(), other.strip.length_mm());
+  if (differ(width(first.strip), width(other.strip)))
+    return told(" wide", width(first.strip), width(other.strip));
+  return std::nullopt;
+}
+
 void combine_into(MeasurementReport& report, const std::vector<ShownTaper>& pictures) {
   if (!report.measurement) return;
   const auto combined = combine_pictures(pictures);

@@ -89,6 +89,11 @@ struct WidthsReport {
 MeasuredFrom measured_from(const MeasurementReport& report);
 MeasuredFrom measured_from(const WidthsReport& report);
 
+// Two pictures whose strips cannot be the same one, by length or width: failure "another-strip". Sizes of
+// scans with a sheet agree to 2 %, of photos to 10 %, for the strip's thickness shows in them.
+std::optional<Failure> check_same_strip(const PictureMeasurement& first, const PictureMeasurement& other,
+                                        Units units);
+
 // Several pictures of one strip, the report's own first: puts the combined taper into the report.
 void combine_into(MeasurementReport& report, const std::vector<ShownTaper>& pictures);
 

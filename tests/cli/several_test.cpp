@@ -17,12 +17,14 @@ using testing::run_tapersight;
 using testing::sample_scan;
 
 // The sample's strip scanned once more, the noise another.
-std::string scanned_again(const TempDir& dir, const std::string& name, bool end_for_end, double taper) {
+std::string scanned_again(const TempDir& dir, const std::string& name, bool end_for_end, double taper,
+                          double length_mm = 200) {
   ScanScene scene = testing::sample_scene();
   scene.page_rotation_deg = 0.6;
   StripScene& strip = scene.strips.front();
   if (end_for_end) strip.angle_deg += 180;
   strip.taper = taper;
+  strip.length_mm = length_mm;
   EXPECT_TRUE(write_scan(dir.file(name), render_scan(scene).image, scene.dpi));
   return dir.file(name);
 }
@@ -78,6 +80,14 @@ TEST(Several, ThatDisagreeAreToldAndTheIntervalHoldsBoth) {
   EXPECT_GT(json["combined"]["birge_ratio"].get<double>(), 5);
   EXPECT_GT(2 * json["strip"]["taper_u"].get<double>(), 0.0004);
   EXPECT_EQ(json["warnings"][0]["code"], "pictures-disagree");
+}
+
+TEST(Several, OfTwoStripsAreRefused) {
+  const TempDir dir;
+  const std::string other = scanned_again(dir, "other.png", false, 0.002, 180);
+  const auto run = run_tapersight({"measure", sample_scan().png(), other, "--units", "mm"});
+  EXPECT_EQ(run.status, 3);
+  EXPECT_THAT(run.err, HasSubstr("other.png: It shows another strip"));
 }
 
 TEST(Several, OneThatCannotBeMeasuredIsNamedAndStopsAll) {
