@@ -16,8 +16,8 @@ struct FaceFigure {
 // From the mean profiles of 24 segments of the face's first `reach_px` behind the edge's blur: mean squares
 // of differences over 2 px (a structure function: slow changes of tone do not count), set against those that
 // a face of unit standard deviation has under the same blur. The correlation of neighbouring segments'
-// profiles gives the length over which the figure stays the same. Noise counts out: neighbouring lines tell
-// it.
+// profiles gives the length over which the figure stays the same. Noise, told by neighbouring lines, counts
+// out.
 FaceFigure measure_figure(const ScanLines& lines, const SidePath& path, double blur_px, double correlation_px,
                           int reach_px);
 

@@ -39,7 +39,7 @@ double round_down(double value) {
 }  // namespace
 
 Enlarged enlarged_for_the_eye(const StripMeasurement& strip) {
-  const double width = (strip.fence_end_width_mm + strip.far_end_width_mm) / 2;
+  const double width = strip.mean_width_mm();
   Enlarged enlarged;
   enlarged.across = std::clamp(std::floor(kShownWidth * strip.length_mm() / width), 1.0, 5.0);
   enlarged.lean = round_down(kShownTaper * width / width_change_mm(strip));
@@ -61,8 +61,8 @@ Result<Jpeg> strip_picture(const cv::Mat& grey, const MeasurementReport& report,
   const StripMeasurement& strip = report.measurement->strip;
   const double margin_mm = kEndPart * strip.length_mm();
   const double px_per_mm = kPagePicturePx / (strip.length_mm() + 2 * margin_mm);
-  const double width_mm = enlarged.across * ((strip.fence_end_width_mm + strip.far_end_width_mm) / 2 +
-                                             enlarged.lean * std::abs(strip.taper) * strip.length_mm());
+  const double width_mm =
+      enlarged.across * (strip.mean_width_mm() + enlarged.lean * std::abs(strip.taper) * strip.length_mm());
   const int height = static_cast<int>(std::ceil((width_mm + 2 * kBeyondMm) * px_per_mm));
   Canvas canvas(kPagePicturePx, height, overlay_style::kPanel);
   const AlongAxis axis{strip.far_mm - margin_mm, strip.fence_mm + margin_mm, 0, kPagePicturePx};

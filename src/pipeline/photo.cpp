@@ -147,7 +147,7 @@ void correct_widths(PictureMeasurement& m, std::optional<double> thickness_mm) {
     const double out = (k == 1 ? 1 : -1) * (foot - s.edges[k].level_mm);
     wall = std::max(wall, out * t / camera.height_mm);
   }
-  const double width = (s.fence_end_width_mm + s.far_end_width_mm) / 2;
+  const double width = s.mean_width_mm();
   const double u_scale = width * std::hypot(t_u, t * kFocalU / kFocal) / camera.height_mm;
   s.fence_end_width_mm = s.fence_end_width_mm * shrink - wall / 2;
   s.far_end_width_mm = s.far_end_width_mm * shrink - wall / 2;

@@ -126,9 +126,6 @@ std::optional<Failure> check_same_strip(const PictureMeasurement& first, const P
   const auto differ = [&](double a, double b) {
     return std::abs(a - b) > (scans ? 0.02 : 0.1) * std::max(a, b);
   };
-  const auto width = [](const StripMeasurement& s) {
-    return (s.fence_end_width_mm + s.far_end_width_mm) / 2;
-  };
   const auto told = [&](const char* what, double a, double b) {
     return Failure{"another-strip",
                    "It shows another strip than the first picture: " + length_text(b, units) + what +
@@ -137,8 +134,8 @@ std::optional<Failure> check_same_strip(const PictureMeasurement& first, const P
   };
   if (differ(first.strip.length_mm(), other.strip.length_mm()))
     return told(" long", first.strip.length_mm(), other.strip.length_mm());
-  if (differ(width(first.strip), width(other.strip)))
-    return told(" wide", width(first.strip), width(other.strip));
+  if (differ(first.strip.mean_width_mm(), other.strip.mean_width_mm()))
+    return told(" wide", first.strip.mean_width_mm(), other.strip.mean_width_mm());
   return std::nullopt;
 }
 

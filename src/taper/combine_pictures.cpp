@@ -18,6 +18,11 @@ struct WayRound {
   double chi_squared_alone = 0;  //   by what is of each alone
 };
 
+UncertaintyPart sum_of(const std::vector<UncertaintyPart>& parts) {
+  const CombinedUncertainty sum = combine(parts);
+  return {sum.u, sum.dof};
+}
+
 WayRound mean_of(const std::vector<ShownTaper>& pictures, bool reversed) {
   WayRound way;
   double weights = 0;
@@ -41,18 +46,12 @@ WayRound mean_of(const std::vector<ShownTaper>& pictures, bool reversed) {
     way.chi_squared += std::pow((p.taper - way.mean) / p.u, 2);
     way.chi_squared_alone += std::pow((p.taper - way.mean) / std::max(p.u_alone, 1e-3 * p.u), 2);
   }
-  const CombinedUncertainty sum = combine(alone);
-  way.alone = {sum.u, sum.dof};
+  way.alone = sum_of(alone);
   return way;
 }
 
 UncertaintyPart times(double factor, const UncertaintyPart& part) {
   return {factor * part.u, part.dof};
-}
-
-UncertaintyPart both(const UncertaintyPart& a, const UncertaintyPart& b) {
-  const CombinedUncertainty sum = combine({a, b});
-  return {sum.u, sum.dof};
 }
 
 }  // namespace
@@ -61,9 +60,7 @@ ShownTaper shown_taper(const StripMeasurement& strip, bool reversed) {
   ShownTaper shown{strip.taper, strip.u_taper, strip.dof, reversed};
   for (const BudgetRow& row : strip.budget) {
     shown.u_alone = std::hypot(shown.u_alone, row.u_alone);
-    if (!row.of_instrument) continue;
-    const double rest = std::sqrt(std::max(0.0, row.u * row.u - row.u_alone * row.u_alone));
-    shown.u_instrument = std::hypot(shown.u_instrument, rest);
+    if (row.of_instrument) shown.u_instrument = std::hypot(shown.u_instrument, row.u);
   }
   return shown;
 }
@@ -85,8 +82,8 @@ Result<CombinedTaper> combine_pictures(const std::vector<ShownTaper>& pictures) 
   if (c.reversal) {
     c.taper = (plain.mean - turned.mean) / 2;
     c.instrument = (plain.mean + turned.mean) / 2;
-    c.of_pictures = both(times(widen / 2, plain.alone), times(widen / 2, turned.alone));
-    c.of_instrument = both(times(0.5, plain.instrument), times(0.5, turned.instrument));
+    c.of_pictures = sum_of({times(widen / 2, plain.alone), times(widen / 2, turned.alone)});
+    c.of_instrument = sum_of({times(0.5, plain.instrument), times(0.5, turned.instrument)});
     c.of_strip = {(plain.strip.u + turned.strip.u) / 2, std::min(plain.strip.dof, turned.strip.dof)};
     c.u_instrument = c.of_pictures.u;
   } else {
@@ -96,7 +93,7 @@ Result<CombinedTaper> combine_pictures(const std::vector<ShownTaper>& pictures) 
     c.of_instrument = only.instrument;
     c.of_strip = only.strip;
   }
-  const CombinedUncertainty sum = combine({c.of_pictures, c.of_instrument, c.of_strip});
+  const UncertaintyPart sum = sum_of({c.of_pictures, c.of_instrument, c.of_strip});
   c.u = sum.u;
   c.dof = sum.dof;
   return c;

@@ -11,9 +11,9 @@ namespace tapersight {
 struct ShownTaper {
   double taper = 0, u = 0, dof = 0;
   bool reversed = false;  // the strip lay turned end for end: its taper shows with the other sign
-  double u_alone = 0;     // the part of u that is of this picture alone
-  double u_instrument =
-      0;  // and that of the scanner; what is left comes from the strip and is in every picture
+  // Parts of u: of this picture alone, and of the scanner. The rest comes from the strip and is in every
+  // picture.
+  double u_alone = 0, u_instrument = 0;
 };
 
 // From the budget's rows.

@@ -321,8 +321,11 @@ double correlation_of(const std::vector<LocalPoint>* local, const Cleaned& c) {
 // told by the fitted profiles, would make.
 double noise_u(const std::vector<LocalPoint>& local, const std::vector<EdgePoint>& points) {
   double n = 0, sum = 0;
-  for (const LocalPoint& p : local)
-    if (p.used) n += 1, sum += p.position;
+  for (const LocalPoint& p : local) {
+    if (!p.used) continue;
+    ++n;
+    sum += p.position;
+  }
   const double middle = sum / n;
   double spread = 0, noise = 0;
   for (std::size_t i = 0; i < local.size(); ++i) {
@@ -427,10 +430,9 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const SheetMap& m
   m.dof = sum.dof;
   m.fence_end_width_mm = width.at(m.fence_mm);
   m.far_end_width_mm = width.at(m.far_mm);
-  const double mean_width = (m.fence_end_width_mm + m.far_end_width_mm) / 2;
   const double half = m.length_mm() / 2;
   m.u_width_mm = std::sqrt(width.u_level * width.u_level + half * half * width.u_slope * width.u_slope +
-                           mean_width * mean_width * options.scale_u * options.scale_u);
+                           m.mean_width_mm() * m.mean_width_mm() * options.scale_u * options.scale_u);
   return m;
 }
 

@@ -36,7 +36,7 @@ struct BudgetRow {
   double dof = 0;              // may be infinite
   std::string text;            // in words
   double u_alone = 0;          // the part of u that another picture of the same strip would not share
-  bool of_instrument = false;  // the rest comes from the scanner, not from strip and sheet
+  bool of_instrument = false;  // it comes from the scanner, not from strip and sheet
 };
 
 struct StripMeasurement {
@@ -52,6 +52,7 @@ struct StripMeasurement {
   double u_width_mm = 0;        // standard uncertainty of each width, scale included
   double edge_correlation = 0;  // of the two edges' residuals (outward), -1..1
   double length_mm() const { return fence_mm - far_mm; }
+  double mean_width_mm() const { return (fence_end_width_mm + far_end_width_mm) / 2; }
 };
 
 // The wood's figure along an edge moves the fitted edge by a small part of a pixel, slowly along the strip,

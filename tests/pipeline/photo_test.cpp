@@ -78,7 +78,7 @@ TEST(Photo, ThicknessCorrectsTheWidthsAndLeavesTheTaper) {
   ASSERT_TRUE(unknown.ok() && known.ok());
   EXPECT_EQ(unknown->strip.taper, known->strip.taper);
   EXPECT_LT(known->strip.u_width_mm, unknown->strip.u_width_mm);
-  const double middle = (known->strip.fence_end_width_mm + known->strip.far_end_width_mm) / 2;
+  const double middle = known->strip.mean_width_mm();
   EXPECT_LT(std::abs(middle - scene.strips.front().width_mm), 3 * known->strip.u_width_mm);
 }
 
