@@ -39,14 +39,8 @@ struct MeasureOptions {
   bool without_target = false;
 };
 
-// One of several pictures.
-struct AnotherPicture {
-  std::string file;
-  bool reversed = false;
-};
-
-std::vector<AnotherPicture> further_pictures(const MeasureOptions& options) {
-  std::vector<AnotherPicture> further;
+std::vector<FurtherPicture> further_pictures(const MeasureOptions& options) {
+  std::vector<FurtherPicture> further;
   for (std::size_t i = 1; i < options.pictures.size(); ++i) further.push_back({options.pictures[i], false});
   for (const std::string& file : options.reversed) further.push_back({file, true});
   return further;
@@ -136,7 +130,7 @@ std::optional<Failure> check_region(const std::optional<cv::Rect>& region, const
 
 std::optional<Failure> check_files(const MeasureOptions& options) {
   std::vector<std::string> inputs{options.picture, options.sled.config, options.caliper.file};
-  for (const AnotherPicture& another : further_pictures(options)) {
+  for (const FurtherPicture& another : further_pictures(options)) {
     if (std::find(inputs.begin(), inputs.end(), another.file) != inputs.end())
       return Failure{"picture-twice", "\"" + another.file + "\" is named twice.",
                      "Name each picture once: the same picture again adds nothing."};
@@ -175,37 +169,41 @@ Result<MeasurementReport> prepare(const MeasureOptions& options) {
   report.units = sled->units;
   report.wishes = {*ring, sled->tolerance, sled->means, *record};
   report.options = *picture;
+  report.reading = options.reading;
   report.picture.file = options.picture;
+  report.further = further_pictures(options);
   return report;
 }
 
 // Measures the further pictures and combines them with the report's own. Returns what kept a file from being
-// read; a picture that cannot be measured turns the whole measurement into that failure.
-std::optional<Failure> combine_further(MeasurementReport& report, const MeasureOptions& options) {
-  const std::vector<AnotherPicture> further = further_pictures(options);
-  if (further.empty()) return std::nullopt;
+// read; a picture that cannot be measured turns the whole measurement into that failure, and is `shown`.
+std::optional<Failure> combine_further(MeasurementReport& report, Picture& shown) {
+  if (report.further.empty()) return std::nullopt;
   std::vector<ShownTaper> tapers;
   if (report.measurement) tapers.push_back(shown_taper(report.measurement->strip, false));
-  for (const AnotherPicture& another : further) {
+  for (const FurtherPicture& another : report.further) {
     if (!report.measurement) return std::nullopt;
-    const auto picture = load_picture(another.file, options.reading);
+    auto picture = load_picture(another.file, report.reading);
     if (!picture) return picture.failure();
     const auto measured = measure_picture(picture->grey, picture->dpi_u, picture->dpi_v, report.options);
     const auto trouble = measured ? check_same_strip(*report.measurement, *measured, report.units)
                                   : std::optional(measured.failure());
-    if (trouble)
+    if (trouble) {
       report.measurement = Failure{trouble->code, another.file + ": " + trouble->text, trouble->remedy};
-    else
+      shown = std::move(*picture);
+    } else {
       tapers.push_back(shown_taper(measured->strip, another.reversed));
+    }
   }
   combine_into(report, tapers);
   return std::nullopt;
 }
 
-std::optional<Failure> measure_into(MeasurementReport& report, const Picture& picture,
+// `picture` becomes the further one that was refused, if one was.
+std::optional<Failure> measure_into(MeasurementReport& report, Picture& picture,
                                     const MeasureOptions& options) {
   report.measurement = measure_picture(picture.grey, picture.dpi_u, picture.dpi_v, report.options);
-  if (const auto trouble = combine_further(report, options)) return trouble;
+  if (const auto trouble = combine_further(report, picture)) return trouble;
   conclude(report);
   if (report.measurement.ok() && report.options.without_target && !options.fence_end_at)
     report.measurement->warnings.push_back(
@@ -284,7 +282,7 @@ int run_measure(const MeasureOptions& options) {
     if (!read) return report_wrong_usage(read.failure());
     readings = std::move(*read);
   }
-  const auto picture = load_picture(options.picture, options.reading);
+  auto picture = load_picture(options.picture, report->reading);
   if (!picture) return report_failure(picture.failure(), status_of(picture.failure(), kFileTrouble));
   report->picture.width_px = picture->grey.cols;
   report->picture.height_px = picture->grey.rows;

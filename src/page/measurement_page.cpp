@@ -24,6 +24,12 @@ Markup section(const char* id, const char* title, const Markup& content) {
                  words_in("h2", title, {{"id", std::string(id) + "-title"}}) + content);
 }
 
+Markup heading_row(const std::vector<std::string>& names) {
+  Markup row;
+  for (const std::string& name : names) row += words_in("th", name, {{"scope", "col"}});
+  return element("thead", element("tr", row));
+}
+
 Markup figure(const Markup& drawing, const Markup& caption, const char* look) {
   return element("figure", {{"class", look}}, drawing + element("figcaption", caption));
 }
@@ -45,7 +51,9 @@ Markup headline(const MeasurementReport& report, Standing standing, const std::s
   const std::string words =
       standing_words(standing, {report.wishes.ring.has_value(), report.wishes.tolerance.has_value()});
   Markup badge = standing_sign(standing) + words_in("span", words);
+  const std::size_t further = report.further.size();
   Markup which = text("From the picture ") + foreign(report.picture.file);
+  if (further > 0) which += text(" and " + std::to_string(further) + " more of the same strip");
   return element("header", {{"class", std::string("headline ") + standing_name(standing)}},
                  words_in("h1", what_to_do(report) + ".") + element("p", {{"class", "badge"}}, badge) +
                      words_in("p", why, {{"class", "why"}}) + element("p", {{"class", "which"}}, which));
@@ -139,6 +147,14 @@ std::string taper_words(const MeasurementReport& report) {
          (strip.taper >= 0 ? "wider" : "narrower") + " at the fence end";
 }
 
+Markup each_picture(const MeasurementReport& report) {
+  Markup rows;
+  for (std::size_t i = 0; i < report.combined->each.size(); ++i)
+    rows += element("tr", element("th", {{"scope", "row"}}, foreign(shown_in(report, i))) +
+                              words_in("td", own_taper(report, i)));
+  return element("table", heading_row({"Picture", "Taper that it shows by itself"}) + element("tbody", rows));
+}
+
 Markup picture_part(const MeasurementReport& report, const Seen& seen) {
   const double times = seen.enlarged.across * seen.enlarged.lean;
   const std::string drawn =
@@ -162,6 +178,7 @@ Markup picture_part(const MeasurementReport& report, const Seen& seen) {
              text("The picture as measured. If the lines do not lie on the strip's edges, do not believe the "
                   "number."),
              "found-figure");
+  if (report.combined) content += each_picture(report);
   return section("picture", "What was seen", content);
 }
 
@@ -203,12 +220,6 @@ Markup cells(const char* heading, const std::vector<std::string>& values) {
   Markup row = words_in("th", heading, {{"scope", "row"}});
   for (const std::string& value : values) row += words_in("td", value);
   return element("tr", row);
-}
-
-Markup heading_row(const std::vector<std::string>& names) {
-  Markup row;
-  for (const std::string& name : names) row += words_in("th", name, {{"scope", "col"}});
-  return element("thead", element("tr", row));
 }
 
 std::string caliper_width(const WidthEstimate& width, Units units) {

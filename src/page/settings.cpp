@@ -44,7 +44,31 @@ const char* picture_side_name(PictureSide side) {
   return kNames[static_cast<int>(side)];
 }
 
+void add_pictures(Words& words, const MeasurementReport& report) {
+  words.push_back(report.picture.file);
+  for (const FurtherPicture& another : report.further)
+    if (!another.reversed) words.push_back(another.file);
+  for (const FurtherPicture& another : report.further)
+    if (another.reversed) add(words, "--reversed", another.file);
+}
+
+template <typename Number>
+void add_limit(Words& words, const char* option, Number limit, Number usual, double unit) {
+  if (limit != usual) add(words, option, fixed(static_cast<double>(limit) / unit, 0));
+}
+
+void add_reading(Words& words, const ReadOptions& reading) {
+  if (reading.page) add(words, "--page", std::to_string(*reading.page));
+  const ReadLimits &limits = reading.limits, usual;
+  constexpr double kMegabyte = 1 << 20;
+  add_limit(words, "--max-megapixels", limits.most_pixels, usual.most_pixels, 1e6);
+  add_limit(words, "--max-file-mb", limits.most_file_bytes, usual.most_file_bytes, kMegabyte);
+  add_limit(words, "--max-memory-mb", limits.most_memory_bytes, usual.most_memory_bytes, kMegabyte);
+}
+
 void add_picture(Words& words, const PictureOptions& options) {
+  if (options.kind) add(words, "--kind", picture_kind_name(*options.kind));
+  if (options.thickness_mm) add(words, "--thickness", length_word(*options.thickness_mm));
   if (options.bar_x_mm) add(words, "--bar-x", length_word(*options.bar_x_mm));
   if (options.bar_y_mm) add(words, "--bar-y", length_word(*options.bar_y_mm));
   if (!options.without_target) return;
@@ -112,8 +136,20 @@ Markup sheet_row(const PictureMeasurement& m) {
                            " px rms off; " + calibrated));
 }
 
+Markup further_row(const std::vector<FurtherPicture>& further) {
+  Markup names;
+  for (const FurtherPicture& another : further) {
+    if (!names.empty()) names += text(", ");
+    names += foreign(another.file);
+    if (another.reversed) names += text(" (strip turned end for end)");
+  }
+  return row("Further pictures", names);
+}
+
 Words command_words(const MeasurementReport& report) {
-  Words words{"tapersight", "measure", report.picture.file};
+  Words words{"tapersight", "measure"};
+  add_pictures(words, report);
+  add_reading(words, report.reading);
   add_picture(words, report.options);
   add_setup(words, report);
   if (report.setup.pivot_distance_mm)
@@ -148,6 +184,7 @@ Markup settings_list(const MeasurementReport& report) {
   rows += row("Picture",
               foreign(picture.file) + text(", " + std::to_string(picture.width_px) + " x " +
                                            std::to_string(picture.height_px) + " px, " + dpi_text(picture)));
+  if (!report.further.empty()) rows += further_row(report.further);
   if (report.measurement.ok()) rows += sheet_row(*report.measurement);
   rows += row("Set-up", text(setup_words(report.setup, report.wishes.ring)));
   if (const auto& record = report.wishes.record)

@@ -21,6 +21,10 @@ struct Warning {
 
 enum class PictureKind { kScan, kPhoto };
 
+constexpr const char* picture_kind_name(PictureKind kind) {
+  return kind == PictureKind::kPhoto ? "photo" : "scan";
+}
+
 enum class PictureSide { kBottom, kTop, kLeft, kRight };
 
 struct PictureOptions {

@@ -26,6 +26,10 @@ ordered_json options_json(const MeasurementReport& report) {
   ordered_json out = setup(report.setup, report.units);
   const PictureOptions& options = report.options;
   out["ring"] = ring_setup(report.wishes.ring);
+  out["page"] = nullptr;
+  if (report.reading.page) out["page"] = *report.reading.page;
+  out["kind"] = nullptr;
+  if (options.kind) out["kind"] = picture_kind_name(*options.kind);
   out["without_target"] = options.without_target;
   if (options.without_target) {
     out["fence_end_at"] = side_of_picture(options.fence_end);
@@ -49,6 +53,13 @@ ordered_json picture_json(const PictureFacts& picture) {
   return out;
 }
 
+ordered_json further_json(const std::vector<FurtherPicture>& further) {
+  ordered_json out = ordered_json::array();
+  for (const FurtherPicture& another : further)
+    out.push_back({{"file", another.file}, {"reversed", another.reversed}});
+  return out;
+}
+
 ordered_json combined_json(const CombinedTaper& c) {
   ordered_json out;
   out["pictures"] = c.pictures;
@@ -57,12 +68,16 @@ ordered_json combined_json(const CombinedTaper& c) {
   out["consistent"] = c.consistent;
   out["instrument_taper"] = c.reversal ? number(c.instrument) : ordered_json(nullptr);
   out["instrument_taper_u"] = c.reversal ? number(c.u_instrument) : ordered_json(nullptr);
+  out["each"] = ordered_json::array();
+  for (const ShownTaper& one : c.each)
+    out["each"].push_back(
+        {{"reversed", one.reversed}, {"taper", number(one.taper)}, {"taper_u", number(one.u)}});
   return out;
 }
 
 ordered_json calibration_json(const PictureMeasurement& m) {
   ordered_json out;
-  out["kind"] = m.kind == PictureKind::kPhoto ? "photo" : "scan";
+  out["kind"] = picture_kind_name(m.kind);
   out["model"] = m.model;
   out["sheet"] = m.layout != nullptr ? ordered_json(m.layout->id) : ordered_json(nullptr);
   out["points_used"] = m.points_used;
@@ -130,6 +145,7 @@ std::string measurement_json(const MeasurementReport& report) {
     out["reason"] = {{"code", why.code}, {"text", why.text}, {"remedy", why.remedy}};
   }
   out["picture"] = picture_json(report.picture);
+  if (!report.further.empty()) out["further_pictures"] = further_json(report.further);
   out["options"] = options_json(report);
   if (!measured) return dumped(out);
   const PictureMeasurement& m = *report.measurement;

@@ -11,6 +11,7 @@
 #include "fence/ring.h"
 #include "fence/sled_setup.h"
 #include "fence/tolerance.h"
+#include "formats/format.h"
 #include "pipeline/measure_picture.h"
 #include "record/response.h"
 #include "taper/combine_pictures.h"
@@ -21,6 +22,12 @@ struct PictureFacts {
   std::string file;                    // as the person typed it
   int width_px = 0, height_px = 0;     //
   std::optional<double> dpi_u, dpi_v;  // pixels per inch that the file states
+};
+
+// One more picture of the same strip.
+struct FurtherPicture {
+  std::string file;       // as the person typed it
+  bool reversed = false;  // the strip lies turned end for end
 };
 
 // The record of the sled as it was before this measurement.
@@ -59,6 +66,8 @@ struct ShopAdvice {
 struct MeasurementReport {
   std::string program_version;
   PictureFacts picture;
+  std::vector<FurtherPicture> further;
+  ReadOptions reading;
   PictureOptions options;
   SledSetup setup;
   Units units = Units::kInch;  // what a person reads; JSON is always in mm and rad

@@ -10,7 +10,6 @@
 #include "report/overlay_style.h"
 #include "report/picture_panel.h"
 #include "report/residual_plot.h"
-#include "report/text.h"
 #include "report/words.h"
 
 namespace tapersight {

@@ -70,10 +70,6 @@ std::string readings_text(const WidthsReport& report) {
 
 }  // namespace
 
-std::string taper_text(double taper, double U, Units units) {
-  return units == Units::kInch ? per_inch_with_uncertainty(taper, U) : mm_per_m_with_uncertainty(taper, U);
-}
-
 std::string measurement_text(const MeasurementReport& report) {
   std::string out = "Measured\n";
   std::vector<std::string> measured = measured_things(report);

@@ -22,7 +22,4 @@ std::string record_text(const RecordReport& report);
 // "Cannot measure: ..." with the remedy on a line of its own.
 std::string failure_text(const Failure& failure);
 
-// Also used by the overlay: "0.00085 +/- 0.00004 in per inch" or "0.850 +/- 0.040 mm/m", with its sign.
-std::string taper_text(double taper, double U, Units units);
-
 }  // namespace tapersight

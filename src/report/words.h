@@ -14,6 +14,15 @@ std::string dpi_text(const PictureFacts& picture);
 // The picture, the sheet and the strip's edges. Only for a report whose measurement holds a value.
 std::vector<std::string> measured_things(const MeasurementReport& report);
 
+// "0.00085 +/- 0.00004 in per inch" or "0.850 +/- 0.040 mm/m", with its sign.
+std::string taper_text(double taper, double U, Units units);
+
+// Of the pictures of one strip, counted from 0, the report's own first: the file's name, and the taper that
+// it shows by itself with its 95 % interval; a turned strip's as if it had lain the right way round. Only for
+// a report with a combined taper.
+const std::string& shown_in(const MeasurementReport& report, std::size_t picture);
+std::string own_taper(const MeasurementReport& report, std::size_t picture);
+
 // "4 turns (5 cuts), the fence on ...": one sentence, in small letters at its beginning.
 std::string setup_words(const SledSetup& setup, const std::optional<RingSetup>& ring);
 

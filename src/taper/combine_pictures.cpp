@@ -72,6 +72,7 @@ Result<CombinedTaper> combine_pictures(const std::vector<ShownTaper>& pictures) 
   CombinedTaper c;
   c.pictures = static_cast<int>(pictures.size());
   c.reversed = turned.pictures;
+  c.each = pictures;
   const int dof = std::max(0, plain.pictures - 1) + std::max(0, turned.pictures - 1);
   if (dof > 0) {
     c.birge = std::sqrt((plain.chi_squared_alone + turned.chi_squared_alone) / dof);

@@ -23,6 +23,7 @@ struct CombinedTaper {
   double taper = 0, u = 0, dof = 0;
   UncertaintyPart of_pictures, of_instrument, of_strip;  // what u is made of
   int pictures = 0, reversed = 0;
+  std::vector<ShownTaper> each;  // as they were given
   // sqrt(chi-squared / degrees of freedom) of the pictures around their weighted means, by what is of each
   // picture alone; above 1 it widens that part of u (Birge 1932, Phys. Rev. 40:207). 0 when no two pictures
   // show the strip the same way round.

@@ -2,7 +2,10 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <iterator>
 #include <nlohmann/json.hpp>
+#include <regex>
+#include <sstream>
 
 #include "cli/scan_fixture.h"
 #include "synth/render_scan.h"
@@ -82,6 +85,40 @@ TEST(Several, ThatDisagreeAreToldAndTheIntervalHoldsBoth) {
   EXPECT_EQ(json["warnings"][0]["code"], "pictures-disagree");
 }
 
+// The words of the command under "Again"; this test's file names need no quotes.
+std::vector<std::string> command_on(const std::string& page) {
+  const std::size_t from = page.find("<code"), to = page.find("</code>", from);
+  EXPECT_NE(to, std::string::npos);
+  std::string line = page.substr(from, to - from);
+  line = std::regex_replace(line, std::regex("<[^>]*>"), "");
+  std::istringstream words(line);
+  return {std::istream_iterator<std::string>(words), {}};
+}
+
+TEST(Several, ThePageNamesAllAndItsCommandMeasuresTheSameAgain) {
+  const TempDir dir;
+  const std::string again = scanned_again(dir, "again.png", false, 0.002);
+  const std::string turned = scanned_again(dir, "turned.png", true, 0.002);
+  const auto first = json_of({sample_scan().png(), again, "--reversed", turned, "--thickness", "18mm",
+                              "--report", dir.file("page.html")});
+  const std::string page = read_file(dir.file("page.html")).value();
+  EXPECT_THAT(page, HasSubstr("and 2 more of the same strip"));
+  EXPECT_THAT(page, HasSubstr("turned.png</bdi> (strip turned end for end)"));
+  EXPECT_THAT(page, HasSubstr("Taper that it shows by itself"));
+  EXPECT_EQ(first["further_pictures"][1]["file"], turned);
+  EXPECT_EQ(first["further_pictures"][1]["reversed"], true);
+  ASSERT_EQ(first["combined"]["each"].size(), 3U);
+  EXPECT_LT(first["combined"]["each"][2]["taper"].get<double>(), 0) << "as the sheet shows it";
+
+  std::vector<std::string> command = command_on(page);
+  ASSERT_GT(command.size(), 2U);
+  ASSERT_EQ(command[0] + " " + command[1], "tapersight measure");
+  command.erase(command.begin(), command.begin() + 2);
+  const auto second = json_of(command);
+  EXPECT_EQ(second["strip"], first["strip"]);
+  EXPECT_EQ(second["combined"], first["combined"]);
+}
+
 TEST(Several, OfTwoStripsAreRefused) {
   const TempDir dir;
   const std::string other = scanned_again(dir, "other.png", false, 0.002, 180);
@@ -94,8 +131,11 @@ TEST(Several, OneThatCannotBeMeasuredIsNamedAndStopsAll) {
   const TempDir dir;
   const std::string blank = dir.file("blank.png");
   ASSERT_TRUE(write_scan(blank, cv::Mat(1500, 1200, CV_8U, cv::Scalar(240)), 300));
-  const auto run = run_tapersight({"measure", sample_scan().png(), blank});
+  const auto run = run_tapersight(
+      {"measure", sample_scan().png(), blank, "--report", dir.file("page.html"), "--json", "-"});
   EXPECT_EQ(run.status, 3);
+  EXPECT_EQ(nlohmann::json::parse(run.out)["further_pictures"][0]["file"], blank);
+  EXPECT_THAT(read_file(dir.file("page.html")).value(), HasSubstr("blank.png: "));
   EXPECT_THAT(run.err, HasSubstr("blank.png: "));
   EXPECT_THAT(run.out, Not(HasSubstr("The fence's error")));
   EXPECT_EQ(run_tapersight({"measure", sample_scan().png(), dir.file("missing.png")}).status, 4);

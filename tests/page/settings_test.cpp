@@ -34,6 +34,25 @@ TEST(RepeatCommand, HoldsTheScansOwnScaleAndRegion) {
             "1,2,300,400 --units mm --turns 4 --fence near --strip-falls right --cut-length 500mm");
 }
 
+TEST(RepeatCommand, HoldsTheFurtherPicturesAndHowAllWereRead) {
+  MeasurementReport report = sample_report();
+  report.setup.pivot_distance_mm.reset();
+  report.further = {{"turned.jpg", true}, {"again 2.jpg", false}, {"turned-2.jpg", true}};
+  report.reading.page = 3;
+  report.reading.limits.most_pixels = 400e6;
+  report.reading.limits.most_file_bytes = 600U << 20;
+  report.reading.limits.most_memory_bytes = 2048UL << 20;
+  report.options.kind = PictureKind::kPhoto;
+  report.options.thickness_mm = 19.05;
+  EXPECT_EQ(
+      repeat_command(report).find(
+          "tapersight measure bench-07.jpg 'again 2.jpg' --reversed turned.jpg --reversed turned-2.jpg "
+          "--page 3 --max-megapixels 400 --max-file-mb 600 --max-memory-mb 2048 --kind photo --thickness "
+          "19.05mm --units"),
+      0U)
+      << repeat_command(report);
+}
+
 TEST(RepeatCommand, QuotesForTheShell) {
   MeasurementReport report = sample_report();
   report.picture.file = "it's $HOME; rm.jpg";
