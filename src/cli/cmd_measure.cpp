@@ -1,7 +1,9 @@
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <memory>
 #include <optional>
+#include <string_view>
 #include <vector>
 
 #include "base/text.h"
@@ -175,16 +177,31 @@ Result<MeasurementReport> prepare(const MeasureOptions& options) {
   return report;
 }
 
+// Of all its pixels: a copy of a picture has the same.
+std::size_t fingerprint(const cv::Mat& grey) {
+  std::size_t sum = 0;
+  for (int v = 0; v < grey.rows; ++v) {
+    const std::string_view line(grey.ptr<char>(v), static_cast<std::size_t>(grey.cols));
+    sum = sum * 0x9E3779B97F4A7C15U + std::hash<std::string_view>()(line);
+  }
+  return sum;
+}
+
 // Measures the further pictures and combines them with the report's own. Returns what kept a file from being
 // read; a picture that cannot be measured turns the whole measurement into that failure, and is `shown`.
 std::optional<Failure> combine_further(MeasurementReport& report, Picture& shown) {
   if (report.further.empty()) return std::nullopt;
   std::vector<ShownTaper> tapers;
+  std::vector<std::size_t> seen{fingerprint(shown.grey)};
   if (report.measurement) tapers.push_back(shown_taper(report.measurement->strip, false));
   for (const FurtherPicture& another : report.further) {
     if (!report.measurement) return std::nullopt;
     auto picture = load_picture(another.file, report.reading);
     if (!picture) return picture.failure();
+    if (std::find(seen.begin(), seen.end(), fingerprint(picture->grey)) != seen.end())
+      return Failure{"picture-twice", "\"" + another.file + "\" is a copy of another of the pictures.",
+                     "Take each picture anew: the same picture again adds nothing."};
+    seen.push_back(fingerprint(picture->grey));
     const auto measured = measure_picture(picture->grey, picture->dpi_u, picture->dpi_v, report.options);
     const auto trouble = measured ? check_same_strip(*report.measurement, *measured, report.units)
                                   : std::optional(measured.failure());

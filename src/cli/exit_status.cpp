@@ -8,7 +8,7 @@
 namespace tapersight {
 
 ExitStatus status_of(const Failure& failure, ExitStatus otherwise) {
-  for (const char* code : {"several-pages", "no-such-page"})
+  for (const char* code : {"several-pages", "no-such-page", "picture-twice"})
     if (failure.code == code) return kWrongUsage;
   for (const char* code :
        {"file-too-large", "picture-damaged", "picture-too-large", "picture-not-supported",

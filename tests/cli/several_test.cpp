@@ -2,6 +2,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <filesystem>
 #include <iterator>
 #include <nlohmann/json.hpp>
 #include <regex>
@@ -142,6 +143,16 @@ TEST(Several, OneThatCannotBeMeasuredIsNamedAndStopsAll) {
   const auto twice = run_tapersight({"measure", sample_scan().png(), "--reversed", sample_scan().png()});
   EXPECT_EQ(twice.status, 2);
   EXPECT_THAT(twice.err, HasSubstr("named twice"));
+}
+
+// Averaging a picture with itself would narrow the interval for nothing.
+TEST(Several, ACopyUnderAnotherNameIsRefused) {
+  const TempDir dir;
+  std::filesystem::copy_file(sample_scan().png(), dir.file("copy.png"));
+  const auto run = run_tapersight({"measure", sample_scan().png(), dir.file("copy.png")});
+  EXPECT_EQ(run.status, 2);
+  EXPECT_THAT(run.err, HasSubstr("is a copy of another"));
+  EXPECT_EQ(run.out, "");
 }
 
 }  // namespace
