@@ -29,9 +29,10 @@ constexpr double kPrintScaleU = 0.005 / kRoot3;
 constexpr double kMostBlurRatio = 1.12;
 constexpr double kRoughWidens = 1.5;  // times its rms
 constexpr double kRuleReadingMm = 0.25 / kRoot3;
-// A print's scales along and across differ by some 0.15 %, and so do a scanner's (standard deviations, from
-// memory; no modern study is known). Of a difference that is seen, half is the print's, give or take 0.1 %.
-constexpr double kScaleRatioU = 0.001;
+// A print's scales along and across differ by some 0.3 %, and so do a scanner's (standard deviations, from
+// memory; no modern study is known). Where both are looked at, half of the difference that is seen is the
+// print's, give or take 0.3 % / sqrt(2).
+constexpr double kScaleRatioU = 0.003;
 
 // A scanner's own scale: user tests show the sensor's axis up to 2.5 % off on lens scanners, a
 // tenth of that on the carriage's; half of it stands for both.
@@ -240,13 +241,12 @@ void apply_bars(PictureMeasurement& m, const PictureOptions& options, std::optio
   // Without a rule the scanner is the second witness of the print's scale: they agree, or one of them is off
   // by what lies between them.
   const double scale_gap = dpi_u && dpi_v ? found_over_stated(m, *dpi_u, *dpi_v) - 1 : 0;
-  const double ratio_gap =  // a photo's perspective tells nothing of the print
-      m.kind == PictureKind::kPhoto
-          ? 0
-          : m.px_per_mm_x / m.px_per_mm_y * (dpi_u && dpi_v ? stated_ratio(m, *dpi_u, *dpi_v) : 1) - 1;
+  const double ratio_gap =
+      m.px_per_mm_x / m.px_per_mm_y * (dpi_u && dpi_v ? stated_ratio(m, *dpi_u, *dpi_v) : 1) - 1;
+  const double ratio_u =  // a photo's perspective tells nothing of the print
+      m.kind == PictureKind::kPhoto ? kScaleRatioU : std::hypot(kScaleRatioU / std::sqrt(2.0), ratio_gap / 2);
   fit.scale_u = options.bar_x_mm ? rule_x : std::max(kPrintScaleU, std::abs(scale_gap) / kRoot3);
-  fit.ratio_u = options.bar_x_mm && options.bar_y_mm ? std::hypot(rule_x, rule_y)
-                                                     : std::hypot(kScaleRatioU, ratio_gap / 2);
+  fit.ratio_u = options.bar_x_mm && options.bar_y_mm ? std::hypot(rule_x, rule_y) : ratio_u;
   const double x = options.bar_x_mm ? *options.bar_x_mm / layout.bar_x.length_mm() : 1;
   const double y = options.bar_y_mm ? *options.bar_y_mm / layout.bar_y.length_mm() : 1;
   m.map.stretch(x, y);

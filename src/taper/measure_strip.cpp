@@ -409,9 +409,9 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const SheetMap& m
   if (options.doubled_mm > 0)
     m.budget.push_back({"edge-doubled", options.doubled_mm / c.length(), kInfiniteDof,
                         "a narrow side wall or shadow that runs into the edge"});
-  // A plain face forges less; a photo's figure is told by the one who traced it.
-  const double seen = std::hypot(trace.figure_px[0], trace.figure_px[1]) / kPlainFigurePx;
-  const double figure_px = options.figure_px * (map.camera() != nullptr ? 1 : std::min(1.0, seen));
+  const double figure_px = map.camera() != nullptr
+                               ? options.figure_px
+                               : kFigureShare * std::hypot(trace.figure_px[0], trace.figure_px[1]);
   m.budget.push_back({"figure", figure_px * options.pixel_mm / c.length(), kInfiniteDof,
                       "the wood's figure along the edges; a finer scan shrinks it"});
   double bow = 0;

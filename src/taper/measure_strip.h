@@ -56,13 +56,13 @@ struct StripMeasurement {
 };
 
 // The wood's figure along an edge moves the fitted edge by a small part of a pixel, slowly along the strip,
-// where the residuals cannot tell it from a taper. As a change over the strip's length, standard uncertainty;
-// found on the synthetic wood of src/synth (growth rings of 12 % contrast: 0.025; none: 0; bench_scan shows
-// the coverage).
-inline constexpr double kFigurePx = 0.015;
-// It is taken in full where the figure is seen to move a single place by this or more, both edges together
-// (0.008 to 0.05 on that wood), and in proportion on a plainer face.
-inline constexpr double kPlainFigurePx = 0.01;
+// where the residuals cannot tell it from a taper. As a change over the strip's length, standard uncertainty,
+// in parts of what it is seen to move a single place by, both edges together. Found on the synthetic wood of
+// src/synth: 420 of bench_scan's scans against the same without growth rings; where the figure is seen to
+// move a place by 0.03 px, their tapers differ by 0.024 px at 300 dpi and 0.018 px at 600 dpi from end to end
+// beyond what the residuals tell.
+inline constexpr double kFigureShare = 0.65;
+inline constexpr double kFigurePx = 0.015;  // in a photo, beside what its trace tells of the whole edge
 
 // Is the edge's bow more than its residuals can bring about (0.01 mm at least, confidence 99.7 %)?
 bool is_bowed(const EdgeFit& edge);
@@ -73,7 +73,7 @@ inline constexpr double kMostUTaper = 5e-4;
 
 struct StripFitOptions {
   double pixel_mm = 0;            // of the picture, on the sheet
-  double figure_px = kFigurePx;   // what the wood's figure forges, from end to end
+  double figure_px = kFigurePx;   // what the wood's figure forges in a photo, from end to end
   bool uncalibrated = false;      // the map is the file's dpi, not a printed sheet
   bool along_sensor = false;      // a scan in which the strip lies across the carriage's way
   double end_margin_mm = 2;       // left out at each end in any case
