@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <numeric>
 #include <opencv2/aruco.hpp>
 #include <opencv2/calib3d.hpp>
 #include <opencv2/imgproc.hpp>
@@ -158,24 +159,39 @@ Eigen::Vector2d through(const cv::Matx33d& h, const Eigen::Vector2d& p) {
   return {q[0] / q[2], q[1] / q[2]};
 }
 
-// Smooth displacement between the rough homography's prediction and what was found nearby (lens, carriage):
-// the mean over the few nearest found points, so that the next window is centred well.
+// Smooth displacement between the rough homography's prediction and what was found nearby (lens, carriage),
+// so that the next window is centred well: a plane through the few nearest found points.
 struct Displacements {
   std::vector<std::pair<Eigen::Vector2d, Eigen::Vector2d>> at_mm_shift_px;
   Eigen::Vector2d near(const Eigen::Vector2d& at_mm) const {
-    Eigen::Vector2d sum = Eigen::Vector2d::Zero();
-    double weight = 0;
+    constexpr double kNearMm2 = 25;
+    // Where all points lie in one row, the plane is level across it.
+    Eigen::Matrix3d normal = Eigen::Vector3d(0, 1, 1).asDiagonal() * (1e-2 / kNearMm2);
+    Eigen::Matrix<double, 3, 2> right = Eigen::Matrix<double, 3, 2>::Zero();
     for (const auto& [p, shift] : at_mm_shift_px) {
-      const double w = 1 / (25 + (p - at_mm).squaredNorm());
-      sum += w * w * shift;
-      weight += w * w;
+      const Eigen::Vector2d d = p - at_mm;
+      const double w = kNearMm2 / (kNearMm2 + d.squaredNorm());
+      const Eigen::Vector3d basis(1, d.x(), d.y());
+      normal += w * w * basis * basis.transpose();
+      right += w * w * basis * shift.transpose();
     }
-    return weight > 0 ? Eigen::Vector2d(sum / weight) : sum;
+    if (at_mm_shift_px.empty()) return Eigen::Vector2d::Zero();
+    return normal.ldlt().solve(right).row(0).transpose();
   }
 };
 
+// A window of at most 1.6 mm about a saddle, so that neither the marker nor the rim's end is in it; at least
+// what the blur needs. In an oblique photo the sheet is finer one way than the other.
+int window_radius_px(const Eigen::Vector2d& ex, const Eigen::Vector2d& ey, int most) {
+  Eigen::Matrix2d px_by_mm;
+  px_by_mm << ex, ey;
+  const Eigen::JacobiSVD<Eigen::Matrix2d> svd(px_by_mm);
+  constexpr double kLeast = 5, kReachMm = 1.6;
+  return static_cast<int>(std::clamp(kReachMm * svd.singularValues()[1], kLeast, static_cast<double>(most)));
+}
+
 std::optional<SaddleFit> fit_one(const cv::Mat& grey, const cv::Matx33d& h, const Saddle& saddle,
-                                 const Eigen::Vector2d& at_px, double blur_px, int radius_px) {
+                                 const Eigen::Vector2d& at_px, double blur_px, int most_radius_px) {
   const Eigen::Vector2d centre = through(h, saddle.at_mm);
   const Eigen::Vector2d ex = through(h, saddle.at_mm + Eigen::Vector2d(1, 0)) - centre;
   const Eigen::Vector2d ey = through(h, saddle.at_mm + Eigen::Vector2d(0, 1)) - centre;
@@ -185,24 +201,22 @@ std::optional<SaddleFit> fit_one(const cv::Mat& grey, const cv::Matx33d& h, cons
   guess.angle_2 = std::atan2(ey.y(), ey.x());
   guess.dark_first = saddle.ink_upper_left;
   guess.blur_px = blur_px;
-  guess.radius_px = radius_px;
+  guess.radius_px = window_radius_px(ex, ey, most_radius_px);
   return fit_saddle(grey, guess);
 }
 
 constexpr std::size_t kCoarseEach = 3;  // every third saddle shows the smooth displacements well enough
 
 // Displacements from the saddles as fitted in the reduced picture.
-Displacements coarse_displacements(const Reduced& reduced, const SheetLayout& layout, const cv::Matx33d& h,
-                                   double px_per_mm) {
+Displacements coarse_displacements(const Reduced& reduced, const SheetLayout& layout, const cv::Matx33d& h) {
   const double s = reduced.scale;
   const cv::Matx33d to_reduced(1 / s, 0, 0.5 / s - 0.5, 0, 1 / s, 0.5 / s - 0.5, 0, 0, 1);
   const cv::Matx33d h_reduced = to_reduced * h;
-  const int radius = static_cast<int>(std::clamp(1.5 * px_per_mm / s, 6.0, 16.0));
   Displacements found;
   for (std::size_t i = 0; i < layout.saddles.size(); i += kCoarseEach) {
     const Saddle& saddle = layout.saddles[i];
     const Eigen::Vector2d predicted = through(h_reduced, saddle.at_mm);
-    if (const auto fit = fit_one(reduced.grey, h_reduced, saddle, predicted, 1.0, radius))
+    if (const auto fit = fit_one(reduced.grey, h_reduced, saddle, predicted, 1.0, 16))
       found.at_mm_shift_px.emplace_back(saddle.at_mm, s * (fit->at_px - predicted));
   }
   return found;
@@ -210,18 +224,25 @@ Displacements coarse_displacements(const Reduced& reduced, const SheetLayout& la
 
 constexpr std::size_t kBlurEach = 17;  // so many saddles on, the blur is learnt again
 
+Displacements displacements_of(const std::vector<std::optional<SaddleFit>>& fits, const SheetLayout& layout,
+                               const cv::Matx33d& h) {
+  Displacements found;
+  for (std::size_t k = 0; k < fits.size(); ++k)
+    if (fits[k])
+      found.at_mm_shift_px.emplace_back(layout.saddles[k].at_mm,
+                                        fits[k]->at_px - through(h, layout.saddles[k].at_mm));
+  return found;
+}
+
 FoundSheet fit_saddles(const cv::Mat& grey, const SheetLayout& layout, const cv::Matx33d& h,
-                       const Displacements& shift, double px_per_mm) {
+                       Displacements shift, double px_per_mm) {
   FoundSheet found;
   found.layout = &layout;
   found.saddles_printed = static_cast<int>(layout.saddles.size());
   found.px_per_mm = px_per_mm;
-  // At most 2 mm, so that neither the marker nor the rim's end is in the window; at least what the blur
-  // needs.
-  const int radius = static_cast<int>(std::clamp(1.6 * px_per_mm, 7.0, 12.0));
   const auto fit_at = [&](std::size_t k, double blur) {
     const Saddle& saddle = layout.saddles[k];
-    return fit_one(grey, h, saddle, through(h, saddle.at_mm) + shift.near(saddle.at_mm), blur, radius);
+    return fit_one(grey, h, saddle, through(h, saddle.at_mm) + shift.near(saddle.at_mm), blur, 12);
   };
   // A few in turn, each starting from the blur of the one before; then all from their median.
   std::vector<double> blurs;
@@ -229,9 +250,21 @@ FoundSheet fit_saddles(const cv::Mat& grey, const SheetLayout& layout, const cv:
     if (const auto fit = fit_at(k, blurs.empty() ? 1 : blurs.back())) blurs.push_back(fit->blur_px);
   const double usual_blur = blurs.empty() ? 1 : median(blurs);
   std::vector<std::optional<SaddleFit>> fits(layout.saddles.size());
-  in_parallel(static_cast<int>(fits.size()), [&](int i) {
-    fits[static_cast<std::size_t>(i)] = fit_at(static_cast<std::size_t>(i), usual_blur);
-  });
+  // All; then those that were not found once more from what their neighbours have shown, as long as that
+  // finds any.
+  std::vector<std::size_t> missing(fits.size());
+  std::iota(missing.begin(), missing.end(), 0U);
+  for (std::size_t before = missing.size() + 1; !missing.empty() && missing.size() < before;) {
+    before = missing.size();
+    in_parallel(static_cast<int>(before), [&](int i) {
+      const std::size_t k = missing[static_cast<std::size_t>(i)];
+      fits[k] = fit_at(k, usual_blur);
+    });
+    missing.erase(
+        std::remove_if(missing.begin(), missing.end(), [&](std::size_t k) { return fits[k].has_value(); }),
+        missing.end());
+    shift = displacements_of(fits, layout, h);
+  }
   blurs.clear();
   std::vector<double> contrasts;
   for (std::size_t k = 0; k < fits.size(); ++k) {
@@ -329,8 +362,7 @@ Result<FoundSheet> find_sheet(const cv::Mat& grey) {
   if (px_per_mm < kLeastSheetPxPerMm)
     return Failure{"resolution-too-low", "The picture's resolution is too low to measure the strip.",
                    "Scan at 300 or 600 dpi."};
-  FoundSheet found =
-      fit_saddles(grey, layout, *h, coarse_displacements(reduced, layout, *h, px_per_mm), px_per_mm);
+  FoundSheet found = fit_saddles(grey, layout, *h, coarse_displacements(reduced, layout, *h), px_per_mm);
   if (2 * found.saddles.size() < layout.saddles.size() && assess_quality(reduced.grey).white_part > 0.3)
     return over_exposed();
   std::sort(tags.begin(), tags.end(), [](const SeenTag& a, const SeenTag& b) {

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "synth/render_photo.h"
 #include "synth/render_scan.h"
 
 namespace tapersight {
@@ -52,6 +53,35 @@ TEST(FindSheet, PartlyCoveredStillFindsTheRestAndNothingFalse) {
   for (const Correspondence& c : found->saddles)
     false_ones += (scan.truth.pixel_from_sheet(c.sheet_mm) - c.picture_px).norm() > 0.3;
   EXPECT_LE(false_ones, 3);  // half-covered ones; fit_plane drops them
+}
+
+// From afar, from the side, through a lens that bends: the far side has half the near side's scale, and where
+// its codes cannot be read its saddles are found from their neighbours.
+TEST(FindSheet, InAnObliquePhotoFromAfarNoSaddleIsMissed) {
+  for (const double roll_deg : {312.0, 56.0, 2.0, 130.0}) {
+    PhotoScene scene;
+    scene.strips.clear();
+    scene.camera.distance_mm = 640;
+    scene.camera.tilt_deg = 18;
+    scene.camera.tilt_towards_deg = roll_deg / 2;
+    scene.camera.roll_deg = roll_deg;
+    scene.camera.k1 = -0.05;
+    scene.camera.look_at_mm = {25, -24};
+    scene.phone.blur_px = 1;
+    scene.phone.noise_levels = 2;
+    scene.encoding.jpeg_quality = 72;
+    const PhotoTruth truth = make_photo_truth(scene);
+    const RenderedPhoto photo = render_photo(scene);
+    const auto found = find_sheet(photo.image);
+    ASSERT_TRUE(found.ok()) << roll_deg << ": " << found.failure().text;
+    EXPECT_EQ(found->saddles.size(), truth.saddles.size()) << roll_deg;
+    double squares = 0;
+    for (const Correspondence& c : found->saddles)
+      for (std::size_t k = 0; k < truth.saddles.size(); ++k)
+        if (found->layout->saddles[k].at_mm == c.sheet_mm)
+          squares += (truth.saddles[k].at_px - c.picture_px).squaredNorm();
+    EXPECT_LT(std::sqrt(squares / static_cast<double>(found->saddles.size())), 0.15) << roll_deg;  // px
+  }
 }
 
 // Made smaller or larger for its codes, such a picture has no pixel left in one direction.
