@@ -19,8 +19,9 @@ constexpr double kLeastWidthMm = 4;
 constexpr double kMostLeanApart = 0.02;  // of the two sides: far more than any fence makes
 constexpr double kEndsApartMm = 14;      // parallax and ragged ends
 constexpr double kBorderMm = 1.2;
-constexpr double kWallMm = 9;   // the widest side wall in view: 20 mm seen from 25 degrees
-constexpr double kWeak = 0.12;  // of the strongest line: weaker ones are chance
+constexpr double kWallMm = 9;        // the widest side wall in view: 20 mm seen from 25 degrees
+constexpr double kWeak = 0.12;       // of the strongest line: weaker ones are chance
+constexpr double kLeastStep = 0.01;  // of the light beside it: a line with less is a shadow's soft end
 constexpr double kLeastGapMm = 3;
 constexpr double kMostLeanBeside = 0.006;  // of two lines of one side
 constexpr double kBlack = 0.3;       // of the light outside: dark wood is as dark, and so is black paper
@@ -45,6 +46,7 @@ struct SharpLine {
   double worth() const { return 1 / std::max(u_lean_mm, 1e-4); }
   double middle() const { return line.place((line.from_mm + line.to_mm) / 2); }
   double after() const { return before + step; }
+  bool shows() const { return std::abs(step) > kLeastStep * std::max(before, after()); }
 };
 
 class Looker {
@@ -227,7 +229,10 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
   std::vector<SharpLine> telling, faint;
   for (const SharpLine& c : lines) {
     if (c.line.length_mm() < 0.8 * longest) continue;
-    (c.straight && c.worth() > kWeak * strongest ? telling : faint).push_back(c);
+    if (c.straight && c.worth() > kWeak * strongest)
+      telling.push_back(c);
+    else if (c.shows())
+      faint.push_back(c);
   }
   if (telling.empty()) return kNoEdge;
   const auto further_left = [](const SharpLine& a, const SharpLine& b) { return a.middle() < b.middle(); };

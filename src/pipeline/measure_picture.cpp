@@ -296,13 +296,24 @@ struct Calibration {
   std::optional<PlaneFit> plane;
 };
 
-// Does a camera's view explain the sheet clearly better than a scanner does?
-bool looks_like_photo(const CameraFit& camera, const SheetLayout& layout, double scanner_left_out_mm) {
+// Is it one of the resolutions that scanners have? A photo has any.
+bool is_scan_resolution(double px_per_mm) {
+  constexpr double kTolerance = 0.015;  // scanner's and print's scale
+  for (const double dpi : {75, 96, 100, 120, 150, 200, 240, 300, 400, 600, 800, 1200, 1600, 2400, 4800})
+    if (std::abs(25.4 * px_per_mm / dpi - 1) < kTolerance) return true;
+  return false;
+}
+
+// Does a camera's view explain the sheet better than a scanner does? From straight above both do as well, and
+// the resolution tells.
+bool looks_like_photo(const CameraFit& camera, const FoundSheet& sheet, double scanner_left_out_mm) {
   if (!camera.good) return false;
   if (camera.left_out_rms_mm < 0.7 * scanner_left_out_mm) return true;
+  if (camera.left_out_rms_mm > 1.2 * scanner_left_out_mm) return false;
   // A sheet that is not flat may look like a little perspective.
-  const double least = camera.left_out_rms_mm < kFlatMm ? kPerspective : 4 * kPerspective;
-  return camera.left_out_rms_mm < 1.2 * scanner_left_out_mm && perspective_of(camera.view, layout) > least;
+  const bool flat = camera.left_out_rms_mm < kFlatMm;
+  if (flat && !is_scan_resolution(sheet.px_per_mm)) return true;
+  return perspective_of(camera.view, *sheet.layout) > (flat ? kPerspective : 4 * kPerspective);
 }
 
 Result<Calibration> as_photo(const cv::Mat& grey, const FoundSheet& sheet, CameraFit camera) {
@@ -355,12 +366,14 @@ Result<Calibration> calibrate(const cv::Mat& grey, const FoundSheet& sheet, std:
   const Result<PlaneFit> plane = fit_plane(sheet.saddles);
   if (kind == PictureKind::kScan || states_its_scale(sheet, dpi)) return as_scan(sheet, plane);
   const double fine = std::max(1.0, sheet.px_per_mm / 12);  // limits hold at 300 dpi
-  if (plane.ok() ? plane->left_out_rms_px > kUsualLeftOutPx * fine : sheet.saddles.size() >= 40) {
+  const bool any_scanner =
+      plane.ok() && plane->left_out_rms_px <= kUsualLeftOutPx * fine && is_scan_resolution(sheet.px_per_mm);
+  if (!any_scanner && (plane.ok() || sheet.saddles.size() >= 40)) {
     CameraFit fit = camera();
     const double left_out_px = plane.ok() ? plane->left_out_rms_px : kMostLeftOutPx * fine;
     // Of a sheet that is mostly hidden only perspective tells.
     const bool hidden = !plane.ok() && plane.failure().code == "target-covered";
-    if (looks_like_photo(fit, *sheet.layout, left_out_px / sheet.px_per_mm) &&
+    if (looks_like_photo(fit, sheet, left_out_px / sheet.px_per_mm) &&
         (!hidden || perspective_of(fit.view, *sheet.layout) > kPerspective))
       return as_photo(grey, sheet, std::move(fit));
   }

@@ -9,6 +9,7 @@
 
 #include "imaging/picture.h"
 #include "pipeline/measure_picture.h"
+#include "pipeline/pictures.h"
 #include "synth/render_photo.h"
 
 namespace tapersight {
@@ -41,6 +42,35 @@ TEST_P(RandomPhoto, IsMeasuredWithinItsInterval) {
 }
 
 INSTANTIATE_TEST_SUITE_P(Photos, RandomPhoto, ::testing::Values(10, 18, 24));
+
+// Seen straight from above there is no perspective, and a scanner would explain the sheet as well; but no
+// scanner has such a resolution.
+TEST(Photo, StraightFromAboveIsStillAPhoto) {
+  PhotoScene scene = random_photo_scene(10, SceneProfile::kSmooth);
+  scene.camera.tilt_deg = 0;
+  scene.camera.k1 = scene.camera.k2 = 0;
+  scene.camera.distance_mm = 25.4 * scene.camera.focal_px / 187;  // dpi
+  const auto m = measured(scene);
+  ASSERT_TRUE(m.ok()) << m.failure().code;
+  EXPECT_EQ(m->kind, PictureKind::kPhoto);
+  EXPECT_LT(std::abs(m->strip.taper - scene.strips.front().taper), 2.5 * m->strip.u_taper);
+}
+
+TEST(Photo, AScanWhoseFileSaysNoDpiIsStillAScan) {
+  for (const int dpi : {200, 300}) {
+    const auto m = testing::measured(testing::picture_of([&](ScanScene& scene) { scene.dpi = dpi; }));
+    ASSERT_TRUE(m.ok()) << m.failure().code;
+    EXPECT_EQ(m->kind, PictureKind::kScan);
+  }
+}
+
+// Where a shadow fades out there is a long line of no contrast: not the edge of a second strip.
+TEST(Photo, TheEndOfASoftShadowIsNoEdge) {
+  PhotoScene scene = random_photo_scene(6, SceneProfile::kSmooth);
+  const auto m = measured(scene);
+  ASSERT_TRUE(m.ok()) << m.failure().code;
+  EXPECT_LT(std::abs(m->strip.taper - scene.strips.front().taper), 2.5 * m->strip.u_taper);
+}
 
 // Light wood that shows no edge on paper.
 TEST(Photo, LightWoodIsMeasuredOnTheDarkChannel) {
