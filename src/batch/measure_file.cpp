@@ -30,7 +30,9 @@ class PictureLines {
 
   // Measures and reports every strip; a failure to write is returned.
   std::optional<Failure> strips(const Picture& picture) {
-    auto measured = measure_strips(picture.grey, picture.dpi_u, picture.dpi_v, setup_.options);
+    PictureOptions options = setup_.options;
+    options.by_camera = picture.by_camera;
+    auto measured = measure_strips(picture.grey, picture.dpi_u, picture.dpi_v, options);
     if (!measured) {
       if (auto failure = make_thumbnail(picture)) return failure;
       report_picture(measured.failure());

@@ -177,6 +177,11 @@ Result<MeasurementReport> prepare(const MeasureOptions& options) {
   return report;
 }
 
+Result<PictureMeasurement> measured(const Picture& picture, PictureOptions options) {
+  options.by_camera = picture.by_camera;
+  return measure_picture(picture.grey, picture.dpi_u, picture.dpi_v, options);
+}
+
 // Of all its pixels: a copy of a picture has the same.
 std::size_t fingerprint(const cv::Mat& grey) {
   std::size_t sum = 0;
@@ -202,14 +207,14 @@ std::optional<Failure> combine_further(MeasurementReport& report, Picture& shown
       return Failure{"picture-twice", "\"" + another.file + "\" is a copy of another of the pictures.",
                      "Take each picture anew: the same picture again adds nothing."};
     seen.push_back(fingerprint(picture->grey));
-    const auto measured = measure_picture(picture->grey, picture->dpi_u, picture->dpi_v, report.options);
-    const auto trouble = measured ? check_same_strip(*report.measurement, *measured, report.units)
-                                  : std::optional(measured.failure());
+    const auto another_strip = measured(*picture, report.options);
+    const auto trouble = another_strip ? check_same_strip(*report.measurement, *another_strip, report.units)
+                                       : std::optional(another_strip.failure());
     if (trouble) {
       report.measurement = Failure{trouble->code, another.file + ": " + trouble->text, trouble->remedy};
       shown = std::move(*picture);
     } else {
-      tapers.push_back(shown_taper(measured->strip, another.reversed));
+      tapers.push_back(shown_taper(another_strip->strip, another.reversed));
     }
   }
   combine_into(report, tapers);
@@ -219,7 +224,7 @@ std::optional<Failure> combine_further(MeasurementReport& report, Picture& shown
 // `picture` becomes the further one that was refused, if one was.
 std::optional<Failure> measure_into(MeasurementReport& report, Picture& picture,
                                     const MeasureOptions& options) {
-  report.measurement = measure_picture(picture.grey, picture.dpi_u, picture.dpi_v, report.options);
+  report.measurement = measured(picture, report.options);
   if (const auto trouble = combine_further(report, picture)) return trouble;
   conclude(report);
   if (report.measurement.ok() && report.options.without_target && !options.fence_end_at)

@@ -8,8 +8,8 @@
 namespace tapersight {
 namespace {
 
-const ExifEntry* entry_of(const ExifData& data, ExifTag tag, ExifFormat format) {
-  const ExifEntry* entry = exif_content_get_entry(data.ifd[EXIF_IFD_0], tag);
+const ExifEntry* entry_of(const ExifData& data, ExifTag tag, ExifFormat format, ExifIfd ifd = EXIF_IFD_0) {
+  const ExifEntry* entry = exif_content_get_entry(data.ifd[ifd], tag);
   const bool good = entry && entry->format == format && entry->components == 1 && entry->data &&
                     entry->size >= exif_format_get_size(format);
   return good ? entry : nullptr;
@@ -43,6 +43,8 @@ ExifNotes read_exif(std::string_view tiff) {
   if (!data) return notes;
   const int orientation = short_of(*data, EXIF_TAG_ORIENTATION).value_or(1);
   if (orientation >= 1 && orientation <= 8) notes.orientation = orientation;
+  for (const ExifTag tag : {EXIF_TAG_EXPOSURE_TIME, EXIF_TAG_FNUMBER, EXIF_TAG_FOCAL_LENGTH})
+    notes.exposed = notes.exposed || entry_of(*data, tag, EXIF_FORMAT_RATIONAL, EXIF_IFD_EXIF);
   const auto x = ratio_of(*data, EXIF_TAG_X_RESOLUTION);
   const auto y = ratio_of(*data, EXIF_TAG_Y_RESOLUTION);
   const int unit = short_of(*data, EXIF_TAG_RESOLUTION_UNIT).value_or(2);

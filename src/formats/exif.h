@@ -10,6 +10,7 @@ namespace tapersight {
 struct ExifNotes {
   int orientation = 1;     // 1 to 8
   std::optional<Dpi> dpi;  // not turned; 72 is EXIF's word for "not known" and left out
+  bool exposed = false;    // an exposure, aperture or focal length is noted: a camera's, no scanner has them
 };
 
 // `tiff`: the block from its byte order mark on ("II*" or "MM"). A damaged block says nothing.

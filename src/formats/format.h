@@ -37,6 +37,7 @@ struct Dpi {
 struct FilePicture {
   cv::Mat grey;            // CV_8UC1, upright as the file says
   std::optional<Dpi> dpi;  // as the file states it, of the upright picture
+  bool by_camera = false;  // the file notes an exposure
 };
 
 using FormatReader = Result<FilePicture> (*)(const std::string& bytes, const ReadOptions& options);

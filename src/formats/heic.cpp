@@ -30,16 +30,15 @@ Failure failure_of(const heif_error& error) {
 
 // The block begins with the distance from its first four bytes to the byte order mark (ISO/IEC 23008-12,
 // A.2.1). Orientation is left to the file's own boxes, which libheif has followed already.
-std::optional<Dpi> exif_dpi(const heif_image_handle* handle) {
+ExifNotes exif_of(const heif_image_handle* handle) {
   heif_item_id id = 0;
-  if (heif_image_handle_get_list_of_metadata_block_IDs(handle, "Exif", &id, 1) != 1) return std::nullopt;
+  if (heif_image_handle_get_list_of_metadata_block_IDs(handle, "Exif", &id, 1) != 1) return {};
   std::string block(heif_image_handle_get_metadata_size(handle, id), '\0');
-  if (block.size() < 12 || !good(heif_image_handle_get_metadata(handle, id, block.data())))
-    return std::nullopt;
+  if (block.size() < 12 || !good(heif_image_handle_get_metadata(handle, id, block.data()))) return {};
   std::size_t start = 0;
   for (std::size_t i = 0; i < 4; ++i) start = start << 8 | static_cast<unsigned char>(block[i]);
-  if (start > block.size() - 4) return std::nullopt;
-  return read_exif(std::string_view(block).substr(start + 4)).dpi;
+  if (start > block.size() - 4) return {};
+  return read_exif(std::string_view(block).substr(start + 4));
 }
 
 Result<FilePicture> grey_of(const heif_image* image, int samples) {
@@ -94,7 +93,10 @@ Result<FilePicture> read_heic(const std::string& bytes, const ReadOptions& optio
   const double memory = static_cast<double>(bytes.size()) + width * height * 9;
   if (auto failure = check_size(width, height, memory, options.limits)) return *failure;
   auto picture = decode(handle.get(), heif_image_handle_has_alpha_channel(handle.get()) != 0);
-  if (picture) picture->dpi = exif_dpi(handle.get());
+  if (!picture) return picture;
+  const ExifNotes exif = exif_of(handle.get());
+  picture->dpi = exif.dpi;
+  picture->by_camera = exif.exposed;
   return picture;
 }
 

@@ -158,6 +158,7 @@ Result<FilePicture> read(const std::string& bytes, const ReadOptions& options,
     return failure_of(d);
   if (!in_pdf) picture.dpi = jfif_dpi(d);
   if (!picture.dpi) picture.dpi = exif.dpi;
+  picture.by_camera = exif.exposed;
   return turned_upright(std::move(picture), exif.orientation);
 }
 

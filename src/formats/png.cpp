@@ -135,6 +135,7 @@ Result<FilePicture> read_png(const std::string& bytes, const ReadOptions& option
   if (!decode(d, interlaced, picture.grey)) return damaged_picture();
   picture.dpi = phys_dpi(d);
   if (!picture.dpi) picture.dpi = exif.dpi;
+  picture.by_camera = exif.exposed;
   return turned_upright(std::move(picture), exif.orientation);
 }
 

@@ -60,6 +60,7 @@ Result<FilePicture> read_webp(const std::string& bytes, const ReadOptions& optio
   for (int y = 0; y < features.height; ++y)
     grey_row(codes.data() + static_cast<std::size_t>(y) * step, features.width, samples, picture.grey.ptr(y));
   picture.dpi = exif.dpi;
+  picture.by_camera = exif.exposed;
   return turned_upright(std::move(picture), exif.orientation);
 }
 

@@ -20,6 +20,7 @@ Result<Picture> load_picture(const std::string& path, const ReadOptions& options
     picture.dpi_u = read->dpi->u;
     picture.dpi_v = read->dpi->v;
   }
+  picture.by_camera = read->by_camera;
   return picture;
 }
 

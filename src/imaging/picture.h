@@ -17,6 +17,7 @@ struct Picture {
   std::string path;
   cv::Mat grey;                        // CV_8UC1, code values (not light), EXIF orientation applied
   std::optional<double> dpi_u, dpi_v;  // pixels per inch that the file states, along u and v
+  bool by_camera = false;              // the file notes an exposure: no scan
 };
 
 // Reads a file of any format of formats/. Failures: "file-not-readable" (not there, no permission, a folder),

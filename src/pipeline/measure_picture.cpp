@@ -409,7 +409,8 @@ Result<CalibratedPicture> calibrate_picture(const cv::Mat& grey, std::optional<d
   if (const auto failure = check_picture_size(grey)) return *failure;
   Result<FoundSheet> sheet = find_sheet(grey);
   if (!sheet) return sheet.failure();
-  Result<Calibration> calibration = calibrate(grey, *sheet, options.kind, dpi_u);
+  const auto kind = !options.kind && options.by_camera ? PictureKind::kPhoto : options.kind;
+  Result<Calibration> calibration = calibrate(grey, *sheet, kind, dpi_u);
   if (!calibration) return calibration.failure();
 
   CalibratedPicture picture;

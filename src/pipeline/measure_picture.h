@@ -29,6 +29,7 @@ enum class PictureSide { kBottom, kTop, kLeft, kRight };
 
 struct PictureOptions {
   std::optional<PictureKind> kind;               // unset: recognised
+  bool by_camera = false;                        // the file says so: a photo, if `kind` does not contradict
   std::optional<double> thickness_mm;            // only for photos: of the strip, for its widths
   bool without_target = false;                   // measure by the file's dpi, the strip anywhere on the glass
   PictureSide fence_end = PictureSide::kBottom;  // only without target: where the strip's fence end lies

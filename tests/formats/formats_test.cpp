@@ -66,6 +66,21 @@ TEST_P(EveryKind, ComesOutUprightFromEveryOrientation) {
   }
 }
 
+// Only a camera notes an exposure, whatever else the notes say.
+TEST(Exif, ACamerasNotesTellAPhotoFromAScan) {
+  for (const char* name : {"jpeg-grey", "jpeg-progressive", "png-rgb", "webp-lossy", "heic"}) {
+    const MadeKind& kind = made_kind(name);
+    for (const int dpi : {0, 300}) {
+      const auto photo = read_picture(kind.make(slope(), {dpi, 1, true}));
+      ASSERT_TRUE(photo.ok()) << name;
+      EXPECT_TRUE(photo->by_camera) << name;
+      const auto scan = read_picture(kind.make(slope(), {dpi, 1, false}));
+      ASSERT_TRUE(scan.ok()) << name;
+      EXPECT_FALSE(scan->by_camera) << name;
+    }
+  }
+}
+
 // Whatever length of it there is: never a picture with a made-up rest.
 TEST_P(EveryKind, IsRefusedWhenCutOff) {
   const std::string whole = kind().make(slope(), {300, 1});

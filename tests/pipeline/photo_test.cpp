@@ -56,6 +56,20 @@ TEST(Photo, StraightFromAboveIsStillAPhoto) {
   EXPECT_LT(std::abs(m->strip.taper - scene.strips.front().taper), 2.5 * m->strip.u_taper);
 }
 
+// By chance at a scanner's resolution: there the file's own note of an exposure tells, or the person.
+TEST(Photo, WhatTheFileNotesDecidesWhereNothingElseTells) {
+  const cv::Mat scan = testing::picture_of([](ScanScene& /*scene*/) {});
+  PictureOptions options;
+  options.by_camera = true;
+  const auto by_camera = measure_picture(scan, std::nullopt, std::nullopt, options);
+  ASSERT_TRUE(by_camera.ok()) << by_camera.failure().code;
+  EXPECT_EQ(by_camera->kind, PictureKind::kPhoto);
+  options.kind = PictureKind::kScan;
+  const auto told = measure_picture(scan, std::nullopt, std::nullopt, options);
+  ASSERT_TRUE(told.ok());
+  EXPECT_EQ(told->kind, PictureKind::kScan);
+}
+
 TEST(Photo, AScanWhoseFileSaysNoDpiIsStillAScan) {
   for (const int dpi : {200, 300}) {
     const auto m = testing::measured(testing::picture_of([&](ScanScene& scene) { scene.dpi = dpi; }));

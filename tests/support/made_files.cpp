@@ -91,7 +91,7 @@ std::string png_file(const cv::Mat& size, int bits, int type, const std::string&
                                big_endian(static_cast<unsigned>(size.rows), 4) + static_cast<char>(bits) +
                                static_cast<char>(type) + std::string(3, '\0'));
   out += phys(making);
-  if (making.orientation != 1) out += png_chunk("eXIf", exif_block(making));
+  if (making.orientation != 1 || making.exposed) out += png_chunk("eXIf", exif_block(making));
   if (!palette.empty()) out += png_chunk("PLTE", palette);
   return out + png_chunk("IDAT", deflated(with_filter_bytes(rows, size.rows))) + png_chunk("IEND", "");
 }
@@ -369,14 +369,20 @@ std::string exif_block(const FileMaking& making) {
   const auto entry = [](unsigned tag, unsigned type, unsigned value) {
     return little_endian(tag, 2) + little_endian(type, 2) + little_endian(1, 4) + little_endian(value, 4);
   };
-  const unsigned entries = making.dpi > 0 ? 4 : 1;
+  const unsigned entries = (making.dpi > 0 ? 4 : 1) + (making.exposed ? 1 : 0);
   const unsigned ratios = 8 + 2 + 12 * entries + 4;
+  const unsigned own = ratios + (making.dpi > 0 ? 16 : 0);  // where the camera's own notes begin
   std::string out = std::string("II*\0", 4) + little_endian(8, 4) + little_endian(entries, 2);
   out += entry(0x112, 3, static_cast<unsigned>(making.orientation));
   if (making.dpi > 0) out += entry(0x11a, 5, ratios) + entry(0x11b, 5, ratios + 8) + entry(0x128, 3, 2);
+  if (making.exposed) out += entry(0x8769, 4, own);
   out += little_endian(0, 4);
   const std::string ratio = little_endian(static_cast<unsigned>(making.dpi), 4) + little_endian(1, 4);
-  return making.dpi > 0 ? out + ratio + ratio : out;
+  if (making.dpi > 0) out += ratio + ratio;
+  if (making.exposed)
+    out += little_endian(1, 2) + entry(0x829a, 5, own + 2 + 12 + 4) + little_endian(0, 4) +
+           little_endian(1, 4) + little_endian(60, 4);
+  return out;
 }
 
 std::string made_jpeg(const cv::Mat& grey, const FileMaking& making, const std::string& kind) {
@@ -410,7 +416,7 @@ std::string made_jpeg(const cv::Mat& grey, const FileMaking& making, const std::
   jpeg_set_quality(&info, 95, TRUE);
   if (kind == "jpeg-progressive") jpeg_simple_progression(&info);
   jpeg_start_compress(&info, TRUE);
-  if (making.orientation != 1 || (making.dpi > 0 && !info.write_JFIF_header)) {
+  if (making.orientation != 1 || making.exposed || (making.dpi > 0 && !info.write_JFIF_header)) {
     const std::string notes = std::string("Exif\0\0", 6) + exif_block(making);
     jpeg_write_marker(&info, JPEG_APP0 + 1, reinterpret_cast<const JOCTET*>(notes.data()),
                       static_cast<unsigned>(notes.size()));

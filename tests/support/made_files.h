@@ -9,8 +9,9 @@ namespace tapersight::testing {
 
 // What is the same for all kinds.
 struct FileMaking {
-  int dpi = 300;        // 0: none stated
-  int orientation = 1;  // as EXIF numbers it, where the format can say it
+  int dpi = 300;         // 0: none stated
+  int orientation = 1;   // as EXIF numbers it, where the format can say it
+  bool exposed = false;  // EXIF notes an exposure of 1/60 s
 };
 
 struct MadeKind {
