@@ -15,14 +15,16 @@ namespace {
 
 constexpr double kMostBlurMm = 0.3, kBlurAlwaysFinePx = 2.2;
 constexpr double kLeastPhotoPxPerMm = 3.5;
-constexpr double kLeastForeshortening = 0.72;       // 44 degrees
-constexpr double kLeastContrast = 0.03;             // light of paper minus light of ink
-constexpr double kLeastSeen = 0.8;                  // of the fiducials
-constexpr double kMostClipped = 0.5;                // of what should be paper
-constexpr double kMostGlare = 0.03;                 // of the channel in plain white
-constexpr double kAllSeen = 0.94;                   // of the fiducials, when nothing lies on them
-constexpr double kReachPx = 2.5, kReachMm = 0.35;   // how far the outline's sides may be off
-constexpr double kMostWider = 1.15;                 // an edge's blur over the sheet's
+constexpr double kLeastForeshortening = 0.72;      // 44 degrees
+constexpr double kLeastContrast = 0.03;            // light of paper minus light of ink
+constexpr double kLeastSeen = 0.8;                 // of the fiducials
+constexpr double kMostClipped = 0.5;               // of what should be paper
+constexpr double kMostGlare = 0.03;                // of the channel in plain white
+constexpr double kAllSeen = 0.94;                  // of the fiducials, when nothing lies on them
+constexpr double kReachPx = 2.5, kReachMm = 0.35;  // how far the outline's sides may be off
+constexpr double kMostWider = 1.15;                // an edge's blur over the sheet's
+constexpr double kLeastApart = 1;                  // of two lines, in blurs
+constexpr double kUnevenly = 0.1;  // how much two lines' tones, one to the other, may change from end to end
 constexpr int kLeastPlaces = 200, kMostLines = 24;  // along an edge; scan lines that are taken together
 // Left out, fiducials of flat sheets were predicted to 0.003 mm; a bulge of this size at one end forges about
 // 1 thou over 7.5 in.
@@ -182,7 +184,15 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
     options.gap_grows =
         (px_per_mm(paths[k].last_line()) - px_per_mm(paths[k].first_line())) / 2 / trace.px_per_mm;
     trace.scale_grows[k] = options.gap_grows;
-    const auto edge = fit_raised_edge(lines, paths[k], options);
+    options.second_line = true;
+    auto edge = fit_raised_edge(lines, paths[k], options);
+    if (edge && std::abs(edge->second_px()) < kLeastApart * edge->blur_px) {
+      // No place can tell two lines as near: an arris hardly in view, or one rough edge.
+      const double moves_px = kUnevenly * edge->second_step() / std::abs(edge->step) * edge->second_px();
+      fit.beside_mm = std::hypot(fit.beside_mm, moves_px / 2 / trace.px_per_mm);
+      options.second_line = false;
+      edge = fit_raised_edge(lines, paths[k], options);
+    }
     if (!edge) return kUnclear;
     SidePath side = paths[k];
     side.shift(edge->place_px(), edge->lean_px);
