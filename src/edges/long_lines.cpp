@@ -4,6 +4,8 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "imaging/parallel.h"
+
 namespace tapersight {
 namespace {
 
@@ -58,14 +60,21 @@ struct Scored {
   double score = 0;
 };
 
-// The stretch of the line that shows the change best (the largest sum of hits less misses).
-Scored best_stretch(const cv::Mat& blocks, const LongLine& guess, double sign, double least) {
+void slopes_along(const cv::Mat& blocks, const LongLine& line, std::vector<double>& slopes) {
+  slopes.clear();
+  for (int b = 0; b < blocks.rows; ++b) slopes.push_back(slope_at(blocks, b, line.place(block_along_mm(b))));
+}
+
+// The stretch of the line that shows the change best (the largest sum of hits less misses). `slopes`: those
+// along it.
+Scored best_stretch(const std::vector<double>& slopes, const LongLine& guess, double sign, double least) {
   Scored best;
   best.line = guess;
   double sum = 0;
   int from = 0, best_from = 0, best_to = -1;
-  for (int b = 0; b < blocks.rows; ++b) {
-    const double v = sign * slope_at(blocks, b, guess.place(block_along_mm(b)));
+  const int count = static_cast<int>(slopes.size());
+  for (int b = 0; b < count; ++b) {
+    const double v = sign * slopes[static_cast<std::size_t>(b)];
     if (sum <= 0) {
       sum = 0;
       from = b;
@@ -78,7 +87,7 @@ Scored best_stretch(const cv::Mat& blocks, const LongLine& guess, double sign, d
     }
   }
   double total = 0;
-  for (int b = best_from; b <= best_to; ++b) total += slope_at(blocks, b, guess.place(block_along_mm(b)));
+  for (int b = best_from; b <= best_to; ++b) total += slopes[static_cast<std::size_t>(b)];
   best.line.from_mm = best_from * kRows * kPitch;
   best.line.to_mm = (best_to + 1) * kRows * kPitch;
   best.line.change = best_to >= best_from ? total / (best_to - best_from + 1) : 0;
@@ -120,7 +129,9 @@ void refine(const cv::Mat& blocks, Scored& s, double least) {
   LongLine better = s.line;
   better.lean = (sw * sxy - sx * sy) / determinant;
   better.at_mm = (sy - better.lean * sx) / sw;
-  const Scored again = best_stretch(blocks, better, sign, least);
+  std::vector<double> slopes;
+  slopes_along(blocks, better, slopes);
+  const Scored again = best_stretch(slopes, better, sign, least);
   if (again.score >= 0.9 * s.score) s = again;
 }
 
@@ -131,16 +142,25 @@ std::vector<LongLine> find_long_lines(const RegionView& view, double least_lengt
   const double least = std::max(kLeastSlope, 2.0 * noise_of(blocks));
   const double middle = view.code.rows * kPitch / 2;
   const double least_score = 0.7 * least_length_mm / (kRows * kPitch);
-  std::vector<Scored> all;
-  for (double lean = -kMostLean; lean <= kMostLean; lean += kLeanStep)
-    for (int x = 0; x < view.code.cols; ++x)
+  std::vector<double> leans;
+  for (double lean = -kMostLean; lean <= kMostLean; lean += kLeanStep) leans.push_back(lean);
+  std::vector<std::vector<Scored>> by_lean(leans.size());
+  in_parallel(static_cast<int>(leans.size()), [&](int i) {
+    const double lean = leans[static_cast<std::size_t>(i)];
+    std::vector<double> slopes;
+    for (int x = 0; x < view.code.cols; ++x) {
+      LongLine guess;
+      guess.lean = lean;
+      guess.at_mm = (x + 0.5) * kPitch - lean * middle;
+      slopes_along(blocks, guess, slopes);
       for (const double sign : {-1.0, 1.0}) {
-        LongLine guess;
-        guess.lean = lean;
-        guess.at_mm = (x + 0.5) * kPitch - lean * middle;
-        const Scored s = best_stretch(blocks, guess, sign, least);
-        if (s.score >= least_score) all.push_back(s);
+        const Scored s = best_stretch(slopes, guess, sign, least);
+        if (s.score >= least_score) by_lean[static_cast<std::size_t>(i)].push_back(s);
       }
+    }
+  });
+  std::vector<Scored> all;
+  for (const std::vector<Scored>& some : by_lean) all.insert(all.end(), some.begin(), some.end());
   std::stable_sort(all.begin(), all.end(), [](const Scored& a, const Scored& b) {
     return a.score * std::sqrt(std::abs(a.line.change)) > b.score * std::sqrt(std::abs(b.line.change));
   });

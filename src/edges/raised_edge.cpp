@@ -98,58 +98,83 @@ struct Linearised {
   std::vector<SegmentFit> segments;
 };
 
+// A sample of a segment, seen from the line where it is thought to be.
+struct SeenSample {
+  SampleShape shape;
+  LevelRow by_level;
+  double light, weight;
+};
+
+using LevelMatrix = Eigen::Matrix<double, 5, 5>;
+using Cross = Eigen::Matrix<double, 5, kParameters>;
+
+// What the parameters do to the light, as they would if the levels followed them: by' = by - rows C with
+// C = (rows' W rows + prior)^-1 rows' W by, in sums of the samples alone.
+void add_segment(const std::vector<SeenSample>& samples, bool two, double along, double grown,
+                 Linearised& out) {
+  LevelMatrix rows_rows = LevelMatrix::Zero();
+  Levels rows_light = Levels::Zero();
+  double weight = 0;
+  for (const SeenSample& s : samples) {
+    rows_rows.noalias() += s.weight * s.by_level.transpose() * s.by_level;
+    rows_light += s.weight * s.light * s.by_level.transpose();
+    weight += s.weight;
+  }
+  LevelMatrix normal = rows_rows;
+  normal.diagonal() += 1e-4 * weight / static_cast<double>(samples.size()) * Levels(0, 1, 1e-3, 1, 1e-3);
+  if (!two) normal(4, 4) = 1;
+  const Eigen::LDLT<LevelMatrix> solver(normal);
+  SegmentFit fit;
+  fit.levels = solver.solve(rows_light);
+  if (!two) fit.levels[4] = 0;
+  Normal by_by = Normal::Zero();
+  Cross rows_by = Cross::Zero();
+  Parameters by_r = Parameters::Zero();
+  Levels rows_r = Levels::Zero();
+  double cost = 0;
+  for (const SeenSample& s : samples) {
+    const Light light = light_at(s.shape, fit.levels);
+    const Parameters by(light.by_place, light.by_place * along, light.by_blur, light.by_gap * grown);
+    const double r = s.light - s.by_level * fit.levels;
+    by_by.noalias() += s.weight * by * by.transpose();
+    rows_by.noalias() += s.weight * s.by_level.transpose() * by.transpose();
+    by_r += s.weight * r * by;
+    rows_r += s.weight * r * s.by_level.transpose();
+    cost += s.weight * r * r;
+  }
+  const Cross follow = solver.solve(rows_by);
+  const Normal taken = follow.transpose() * rows_by;
+  by_by += follow.transpose() * rows_rows * follow - taken - taken.transpose();
+  by_r -= follow.transpose() * rows_r;
+  out.normal += by_by;
+  out.right += by_r;
+  out.cost += cost;
+  out.weight += weight;
+  fit.place_information = by_by(kOffset, kOffset);
+  if (fit.place_information > 0) fit.place_px = by_r[kOffset] / fit.place_information;
+  fit.used = fit.levels.allFinite() && fit.place_information > 0;
+  out.segments.push_back(fit);
+}
+
 Linearised linearise(const Problem& problem, const Parameters& p) {
   Linearised out;
+  out.segments.reserve(problem.segments->size());
+  std::vector<SeenSample> samples;
   for (const ProfileSegment& segment : *problem.segments) {
-    SegmentFit fit;
     const double grown = 1 + problem.gap_grows * segment.along;
     const double edge = p[kOffset] + p[kLean] * segment.along;
     const double gap = problem.two ? p[kGap] * grown : 0;
-    std::vector<const ProfileSample*> samples;
-    for (const ProfileSample& s : segment.samples)
-      if (s.x >= problem.least_x && s.x <= problem.most_x) samples.push_back(&s);
-    const int levels = problem.two ? 5 : 4;
-    const auto n = static_cast<Eigen::Index>(samples.size());
-    if (n >= levels + 4) {
-      Eigen::Matrix<double, 5, 5> normal = Eigen::Matrix<double, 5, 5>::Zero();
-      Levels right = Levels::Zero();
-      double weight = 0;
-      std::vector<SampleShape> shapes;
-      shapes.reserve(samples.size());
-      for (const ProfileSample* s : samples) {
-        shapes.push_back(sample_shape(s->x - edge, gap, p[kBlur]));
-        const LevelRow row = shapes.back().by_level();
-        normal += s->pixels * row.transpose() * row;
-        right += s->pixels * s->light * row.transpose();
-        weight += s->pixels;
-      }
-      const double prior = 1e-4 * weight / static_cast<double>(n);
-      normal.diagonal() += prior * Levels(0, 1, 1e-3, 1, 1e-3);
-      if (!problem.two) normal(4, 4) = 1;
-      const Eigen::LDLT<Eigen::Matrix<double, 5, 5>> solver(normal);
-      fit.levels = solver.solve(right);
-      if (!problem.two) fit.levels[4] = 0;
-      Eigen::MatrixXd by(n, 4), rows(n, 5);
-      Eigen::VectorXd r(n), w(n);
-      for (Eigen::Index i = 0; i < n; ++i) {
-        const ProfileSample& s = *samples[static_cast<std::size_t>(i)];
-        const Light light = light_at(shapes[static_cast<std::size_t>(i)], fit.levels);
-        rows.row(i) = light.by_level;
-        by.row(i) << light.by_place, light.by_place * segment.along, light.by_blur, light.by_gap * grown;
-        r[i] = s.light - light.by_level * fit.levels;
-        w[i] = s.pixels;
-      }
-      const Eigen::MatrixXd cross = rows.transpose() * w.asDiagonal() * by;
-      by -= rows * solver.solve(cross);
-      out.normal += by.transpose() * w.asDiagonal() * by;
-      out.right += by.transpose() * w.asDiagonal() * r;
-      out.cost += r.cwiseAbs2().dot(w);
-      out.weight += w.sum();
-      fit.place_information = by.col(0).cwiseAbs2().dot(w);
-      if (fit.place_information > 0) fit.place_px = by.col(0).cwiseProduct(w).dot(r) / fit.place_information;
-      fit.used = fit.levels.allFinite() && fit.place_information > 0;
+    samples.clear();
+    for (const ProfileSample& s : segment.samples) {
+      if (s.x < problem.least_x || s.x > problem.most_x) continue;
+      const SampleShape shape = sample_shape(s.x - edge, gap, p[kBlur]);
+      samples.push_back({shape, shape.by_level(), s.light, s.pixels});
     }
-    out.segments.push_back(fit);
+    constexpr std::size_t kMoreThanLevels = 4;
+    if (samples.size() >= (problem.two ? 5U : 4U) + kMoreThanLevels)
+      add_segment(samples, problem.two, segment.along, grown, out);
+    else
+      out.segments.emplace_back();
   }
   return out;
 }

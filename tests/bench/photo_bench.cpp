@@ -11,6 +11,7 @@
 #include <string>
 #include <vector>
 
+#include "bench/issue_scenes.h"
 #include "numeric/student_t.h"
 #include "pipeline/measure_picture.h"
 #include "synth/render_photo.h"
@@ -50,7 +51,7 @@ void accuracy(const char* name, SceneProfile profile, Ground ground, int count, 
   std::vector<double> errors;
   std::map<std::string, int> refused;
   int covered = 0, worst_seed = 0;
-  double worst = -1;
+  double worst = -1, squares = 0, best = 0;
   for (int i = first_seed; i < first_seed + count; ++i) {
     PhotoScene scene = random_photo_scene(static_cast<std::uint64_t>(i), profile);
     if (ground != Ground::kPaper && scene.strips.front().wood.tone > kDarkWood) darken_channel(scene);
@@ -61,6 +62,8 @@ void accuracy(const char* name, SceneProfile profile, Ground ground, int count, 
     }
     const double error = std::abs(m->strip.taper - scene.strips.front().taper);
     errors.push_back(7500 * error);
+    squares += error * error;
+    best += testing::best_taper_variance(scene.strips.front());
     covered += error <= t_factor(0.95, m->strip.dof) * m->strip.u_taper;
     if (errors.back() <= worst) continue;
     worst = errors.back();
@@ -69,10 +72,10 @@ void accuracy(const char* name, SceneProfile profile, Ground ground, int count, 
   std::sort(errors.begin(), errors.end());
   if (!errors.empty())
     std::printf(
-        "%s: measured %zu of %d: thou over 7.5 in: median %.3f, 95 %% %.3f, worst %.3f (seed %d); in the "
-        "95 %% interval %.1f %%\n",
+        "%s: measured %zu of %d: thou over 7.5 in: median %.3f, 95 %% %.3f, worst %.3f (seed %d), rms %.2f x "
+        "BLUE; in the 95 %% interval %.1f %%\n",
         name, errors.size(), count, errors[errors.size() / 2], errors[errors.size() * 95 / 100], worst,
-        worst_seed, 100.0 * covered / static_cast<double>(errors.size()));
+        worst_seed, std::sqrt(squares / best), 100.0 * covered / static_cast<double>(errors.size()));
   for (const auto& [code, number] : refused) std::printf("    refused: %s x %d\n", code.c_str(), number);
   std::fflush(stdout);
 }
