@@ -66,7 +66,8 @@ CameraView CameraView::with(const Eigen::VectorXd& p) const {
   return view;
 }
 
-Eigen::MatrixXd CameraView::by_parameters(const Eigen::Vector2d& picture) const {
+Eigen::Matrix<double, 2, CameraView::kParameters> CameraView::by_parameters(
+    const Eigen::Vector2d& picture) const {
   const Eigen::Vector2d q = (picture - principal_px) / radius_px;
   const double r2 = q.squaredNorm();
   const Eigen::Vector2d ideal = q * (1 + r2 * (k1 + r2 * k2));
@@ -74,7 +75,7 @@ Eigen::MatrixXd CameraView::by_parameters(const Eigen::Vector2d& picture) const 
   const Eigen::Vector2d sheet = s.hnormalized();
   const Eigen::Matrix2d sheet_by_ideal =
       (homography.topLeftCorner<2, 2>() - sheet * homography.bottomLeftCorner<1, 2>()) / s.z();
-  Eigen::MatrixXd j = Eigen::MatrixXd::Zero(2, kParameters);
+  Eigen::Matrix<double, 2, kParameters> j = Eigen::Matrix<double, 2, kParameters>::Zero();
   const Eigen::RowVector3d over = ideal.homogeneous().transpose() / s.z();
   j.block<1, 3>(0, 0) = over;
   j.block<1, 3>(1, 3) = over;

@@ -32,7 +32,7 @@ struct CameraView {
   Eigen::VectorXd parameters() const;
   CameraView with(const Eigen::VectorXd& parameters) const;
   // d sheet / d parameters, 2 x kParameters.
-  Eigen::MatrixXd by_parameters(const Eigen::Vector2d& picture) const;
+  Eigen::Matrix<double, 2, kParameters> by_parameters(const Eigen::Vector2d& picture) const;
 };
 
 }  // namespace tapersight

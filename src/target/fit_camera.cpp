@@ -1,7 +1,10 @@
 #include "target/fit_camera.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+
+#include "imaging/parallel.h"
 
 namespace tapersight {
 namespace {
@@ -40,8 +43,9 @@ Eigen::Matrix3d linear_homography(const CameraView& view, const std::vector<cons
     a.row(r) << q.transpose(), 0, 0, 0, -s.x() * q.transpose();
     a.row(r + 1) << 0, 0, 0, q.transpose(), -s.y() * q.transpose();
   }
-  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> solver(a.transpose() * a);
-  const Eigen::VectorXd h = solver.eigenvectors().col(0);
+  using Square = Eigen::Matrix<double, 9, 9>;
+  const Eigen::SelfAdjointEigenSolver<Square> solver(Square(a.transpose() * a));
+  const Eigen::Matrix<double, 9, 1> h = solver.eigenvectors().col(0);
   Eigen::Matrix3d m;
   m << h[0], h[1], h[2], h[3], h[4], h[5], h[6], h[7], h[8];
   m.topRows<2>() *= 100;
@@ -54,9 +58,14 @@ double median_of(std::vector<double> values) {
   return *middle;
 }
 
+// As many as are free, without asking for memory.
+constexpr int kMost = CameraView::kParameters;
+using Free = Eigen::Matrix<double, Eigen::Dynamic, 1, 0, kMost, 1>;
+using FreeMatrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, 0, kMost, kMost>;
+
 struct Solved {
   CameraView view;
-  Eigen::MatrixXd normal;  // of the free parameters, weights included
+  FreeMatrix normal;  // of the free parameters, weights included
   std::vector<int> free;
 };
 
@@ -91,15 +100,15 @@ Solved solve(CameraView view, const std::vector<const Correspondence*>& points, 
       for (std::size_t i = 0; i < points.size(); ++i)
         weight[i] = std::min(1.0, kHuber * sigma / std::max(lengths[i], 1e-9));
     }
-    s.normal = Eigen::MatrixXd::Zero(m, m);
-    Eigen::VectorXd right = Eigen::VectorXd::Zero(m);
+    s.normal = FreeMatrix::Zero(m, m);
+    Free right = Free::Zero(m);
     for (std::size_t i = 0; i < points.size(); ++i) {
-      const Eigen::MatrixXd all = view.by_parameters(points[i]->picture_px);
-      Eigen::MatrixXd j(2, m);
+      const auto all = view.by_parameters(points[i]->picture_px);
+      Eigen::Matrix<double, 2, Eigen::Dynamic, 0, 2, kMost> j(2, m);
       for (Eigen::Index k = 0; k < m; ++k) j.col(k) = all.col(s.free[static_cast<std::size_t>(k)]);
       const Eigen::Vector2d r = points[i]->sheet_mm - view.sheet_from_picture(points[i]->picture_px);
-      s.normal += weight[i] * j.transpose() * j;
-      right += weight[i] * j.transpose() * r;
+      s.normal.noalias() += weight[i] * j.transpose().lazyProduct(j);
+      right.noalias() += weight[i] * j.transpose() * r;
     }
     const double prior = prior_weight(sigma, view.radius_px);
     if (freedom.principal) {
@@ -107,9 +116,9 @@ Solved solve(CameraView view, const std::vector<const Correspondence*>& points, 
       s.normal(m - 1, m - 1) += prior;
       right.tail<2>() += prior * (middle - view.principal_px);
     }
-    Eigen::MatrixXd damped = s.normal;
+    FreeMatrix damped = s.normal;
     damped.diagonal() *= 1 + lambda;
-    const Eigen::VectorXd step = damped.ldlt().solve(right);
+    const Free step = damped.ldlt().solve(right);
     if (!step.allFinite()) break;
     Eigen::VectorXd parameters = view.parameters();
     for (Eigen::Index k = 0; k < m; ++k) parameters[s.free[static_cast<std::size_t>(k)]] += step[k];
@@ -134,20 +143,42 @@ double squared_error(const CameraView& view, const Correspondence& p) {
   return (view.sheet_from_picture(p.picture_px) - p.sheet_mm).squaredNorm();
 }
 
-template <typename PartOf>
-double left_out_mean_square(const CameraView& start, const std::vector<Correspondence>& points,
-                            const Freedom& freedom, int parts, PartOf&& part_of) {
+// The points are left out a part at a time, once by rows and once by columns.
+constexpr int kParts = 6;
+
+bool is_of_part(const Correspondence& p, bool by_rows, int part) {
+  return (by_rows ? p.row % kParts : 3 * p.block + p.column) == part;
+}
+
+// Sum of squares of what the others' fit says of this part; 0 when too few are left, or none is in it.
+double left_out_square(const CameraView& start, const std::vector<Correspondence>& points,
+                       const Freedom& freedom, bool by_rows, int part) {
+  std::vector<const Correspondence*> kept;
+  for (const auto& p : points)
+    if (!is_of_part(p, by_rows, part)) kept.push_back(&p);
+  if (kept.size() == points.size() || kept.size() < 20) return 0;
+  const Solved s = solve(start, kept, freedom);
   double sum = 0;
-  for (int part = 0; part < parts; ++part) {
-    std::vector<const Correspondence*> kept;
-    for (const auto& p : points)
-      if (part_of(p) != part) kept.push_back(&p);
-    if (kept.size() == points.size() || kept.size() < 20) continue;
-    const Solved s = solve(start, kept, freedom);
-    for (const auto& p : points)
-      if (part_of(p) == part) sum += squared_error(s.view, p);
-  }
-  return sum / static_cast<double>(points.size());
+  for (const auto& p : points)
+    if (is_of_part(p, by_rows, part)) sum += squared_error(s.view, p);
+  return sum;
+}
+
+// Mean square of both ways of leaving out, for every rung of the ladder.
+std::array<double, std::size(kLadder)> left_out_mean_squares(const CameraView& start,
+                                                             const std::vector<Correspondence>& points) {
+  constexpr int kRungs = static_cast<int>(std::size(kLadder)), kEach = 2 * kParts;
+  std::vector<double> sums(kRungs * kEach);
+  in_parallel(kRungs * kEach, [&](int i) {
+    const int of_rung = i % kEach;
+    sums[static_cast<std::size_t>(i)] =
+        left_out_square(start, points, kLadder[i / kEach], of_rung < kParts, of_rung % kParts);
+  });
+  std::array<double, std::size(kLadder)> means{};
+  for (int i = 0; i < kRungs * kEach; ++i)
+    means[static_cast<std::size_t>(i / kEach)] +=
+        sums[static_cast<std::size_t>(i)] / 2 / static_cast<double>(points.size());
+  return means;
 }
 
 std::vector<const Correspondence*> pointers(const std::vector<Correspondence>& points) {
@@ -177,13 +208,7 @@ CameraFit fit_camera(const std::vector<Correspondence>& all, int width_px, int h
   fit.points_used = static_cast<int>(points.size());
   fit.points_rejected = static_cast<int>(all.size() - points.size());
 
-  double left_out[std::size(kLadder)];
-  for (std::size_t k = 0; k < std::size(kLadder); ++k)
-    left_out[k] =
-        (left_out_mean_square(start, points, kLadder[k], 6, [](const auto& p) { return p.row % 6; }) +
-         left_out_mean_square(start, points, kLadder[k], 6,
-                              [](const auto& p) { return 3 * p.block + p.column; })) /
-        2;
+  const auto left_out = left_out_mean_squares(start, points);
   const double best = *std::min_element(std::begin(left_out), std::end(left_out));
   std::size_t chosen = 0;
   while (left_out[chosen] > best * (1 + kWorth) * (1 + kWorth)) ++chosen;
