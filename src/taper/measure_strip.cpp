@@ -342,13 +342,30 @@ double noise_u(const std::vector<LocalPoint>& local, const std::vector<EdgePoint
 // of each: 2.2 and 1.9).
 constexpr double kOfOnePicture = 2;
 
-// A sawn bow is even and hardly turns the fitted line. That of an edge beside another line may be where the
-// two were taken for each other: then the line's direction can be anything that the edge has along the strip,
-// from -4 bow / length to +4 bow / length about the one reported (a rectangular distribution).
-double bow_u(const EdgeFit& edge, double length_mm) {
-  constexpr double kCounts = 2;  // standard uncertainties; less is roughness
-  if (std::abs(edge.bow_mm) < kCounts * edge.bow_u_mm) return 0;
-  return 4 * std::abs(edge.bow_mm) / length_mm / std::sqrt(3.0);
+// A sawn bow is even and hardly turns the fitted line. Another may be where two lines were taken for each
+// other: then the line's direction can be anything that the edge has along the strip, from -4 bow / length to
+// +4 bow / length about the one reported (a rectangular distribution).
+double turned_by(double bow_mm, double length_mm) {
+  return 4 * std::abs(bow_mm) / length_mm / std::sqrt(3.0);
+}
+
+// Beyond this (2 thou over 7.5 in) the lines may have been taken for each other altogether: of seven such in
+// 1,500 of bench_scan's small scans one was five times as far off, and another by 5 thou.
+constexpr double kMostTurned = 2.7e-4;
+
+// A bow that counts: of an edge beside another line, and one so large that only one edge has. A strip that
+// has sprung is hollow on one side by as much as it stands out on the other.
+double bow_u(const EdgeFit (&edges)[2], const bool (&line_beside)[2], double length_mm) {
+  constexpr double kCounts = 2, kCountsAlone = 5;  // standard uncertainties; less is roughness
+  constexpr double kAloneMm = 0.05;
+  double sum = 0;
+  for (int k = 0; k < 2; ++k)
+    if (line_beside[k] && std::abs(edges[k].bow_mm) > kCounts * edges[k].bow_u_mm)
+      sum = std::hypot(sum, turned_by(edges[k].bow_mm, length_mm));
+  const double alone = edges[0].bow_mm + edges[1].bow_mm;
+  if (std::abs(alone) > std::max(kAloneMm, kCountsAlone * std::hypot(edges[0].bow_u_mm, edges[1].bow_u_mm)))
+    sum = std::max(sum, turned_by(alone, length_mm));
+  return sum;
 }
 
 }  // namespace
@@ -414,13 +431,11 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const SheetMap& m
                                : kFigureShare * std::hypot(trace.figure_px[0], trace.figure_px[1]);
   m.budget.push_back({"figure", figure_px * options.pixel_mm / c.length(), kInfiniteDof,
                       "the wood's figure along the edges; a finer scan shrinks it"});
-  double bow = 0;
-  for (int k = 0; k < 2; ++k)
-    if (options.line_beside[k]) bow = std::hypot(bow, bow_u(m.edges[k], c.length()));
-  if (bow > kMostUTaper) return kNotStraight;
+  const double bow = bow_u(m.edges, options.line_beside, c.length());
+  if (bow > kMostTurned) return kNotStraight;
   if (bow > 0)
-    m.budget.push_back(
-        {"bow", bow, kInfiniteDof, "an edge beside another line is not straight: the two may be mixed up"});
+    m.budget.push_back({"bow", bow, kInfiniteDof,
+                        "an edge is not straight: another line beside it may be mixed up with it"});
   m.budget.push_back({"scale", std::abs(m.taper) * options.ratio_u, kInfiniteDof,
                       "scale of the print, across against along"});
   std::vector<UncertaintyPart> parts;
