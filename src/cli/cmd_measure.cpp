@@ -1,12 +1,12 @@
 #include <algorithm>
 #include <cmath>
-#include <functional>
 #include <memory>
 #include <optional>
-#include <string_view>
+#include <string>
 #include <vector>
 
 #include "base/text.h"
+#include "batch/pictures.h"
 #include "caliper/plot.h"
 #include "cli/bar_options.h"
 #include "cli/caliper_options.h"
@@ -183,13 +183,9 @@ Result<PictureMeasurement> measured(const Picture& picture, PictureOptions optio
 }
 
 // Of all its pixels: a copy of a picture has the same.
-std::size_t fingerprint(const cv::Mat& grey) {
-  std::size_t sum = 0;
-  for (int v = 0; v < grey.rows; ++v) {
-    const std::string_view line(grey.ptr<char>(v), static_cast<std::size_t>(grey.cols));
-    sum = sum * 0x9E3779B97F4A7C15U + std::hash<std::string_view>()(line);
-  }
-  return sum;
+std::string fingerprint(const cv::Mat& grey) {
+  const cv::Mat whole = grey.isContinuous() ? grey : grey.clone();
+  return content_hash(std::string(whole.ptr<char>(), whole.total()));
 }
 
 // Measures the further pictures and combines them with the report's own. Returns what kept a file from being
@@ -197,7 +193,7 @@ std::size_t fingerprint(const cv::Mat& grey) {
 std::optional<Failure> combine_further(MeasurementReport& report, Picture& shown) {
   if (report.further.empty()) return std::nullopt;
   std::vector<ShownTaper> tapers;
-  std::vector<std::size_t> seen{fingerprint(shown.grey)};
+  std::vector<std::string> seen{fingerprint(shown.grey)};
   if (report.measurement) tapers.push_back(shown_taper(report.measurement->strip, false));
   for (const FurtherPicture& another : report.further) {
     if (!report.measurement) return std::nullopt;
