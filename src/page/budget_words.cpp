@@ -17,7 +17,9 @@ std::string what_would_shrink(std::string_view source) {
       {"figure", "a finer scan (600 dpi); a longer strip; wood with a calmer figure"},
       {"pictures", "more pictures; sharper ones"},
       {"strip", "a longer strip; a cleaner cut; the mean of several strips, each cut anew"},
-      {"scale", "it grows with the taper itself: a fence that is nearly square"},
+      {"scale",
+       "both check bars measured with a rule (--bar-x, --bar-y); next to nothing once the fence is nearly "
+       "square"},
   };
   for (const auto& [name, words] : kRows)
     if (name == source) return words;
