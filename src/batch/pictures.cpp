@@ -109,7 +109,7 @@ std::string safe_file_name(const std::string& name) {
   return (safe.empty() ? "_" : safe.substr(0, kLongest)) + "-" + content_hash(name).substr(0, 8);
 }
 
-std::string content_hash(const std::string& bytes) {
+std::string content_hash(std::string_view bytes) {
   const XXH128_hash_t hash = XXH3_128bits(bytes.data(), bytes.size());
   XXH128_canonical_t canonical;
   XXH128_canonicalFromHash(&canonical, hash);

@@ -2,6 +2,7 @@
 #pragma once
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "base/result.h"
@@ -27,6 +28,6 @@ std::optional<int> bench_of_file_name(const std::string& name);
 // kept, anything else _; a hash of the whole is added when something was replaced.
 std::string safe_file_name(const std::string& name);
 
-std::string content_hash(const std::string& bytes);  // XXH3, 128 bits, as hexadecimal digits
+std::string content_hash(std::string_view bytes);  // XXH3, 128 bits, as hexadecimal digits
 
 }  // namespace tapersight

@@ -185,7 +185,7 @@ Result<PictureMeasurement> measured(const Picture& picture, PictureOptions optio
 // Of all its pixels: a copy of a picture has the same.
 std::string fingerprint(const cv::Mat& grey) {
   const cv::Mat whole = grey.isContinuous() ? grey : grey.clone();
-  return content_hash(std::string(whole.ptr<char>(), whole.total()));
+  return content_hash({whole.ptr<char>(), whole.total()});
 }
 
 // Measures the further pictures and combines them with the report's own. Returns what kept a file from being
@@ -199,10 +199,11 @@ std::optional<Failure> combine_further(MeasurementReport& report, Picture& shown
     if (!report.measurement) return std::nullopt;
     auto picture = load_picture(another.file, report.reading);
     if (!picture) return picture.failure();
-    if (std::find(seen.begin(), seen.end(), fingerprint(picture->grey)) != seen.end())
+    std::string pixels = fingerprint(picture->grey);
+    if (std::find(seen.begin(), seen.end(), pixels) != seen.end())
       return Failure{"picture-twice", "\"" + another.file + "\" is a copy of another of the pictures.",
                      "Take each picture anew: the same picture again adds nothing."};
-    seen.push_back(fingerprint(picture->grey));
+    seen.push_back(std::move(pixels));
     const auto another_strip = measured(*picture, report.options);
     const auto trouble = another_strip ? check_same_strip(*report.measurement, *another_strip, report.units)
                                        : std::optional(another_strip.failure());

@@ -39,11 +39,6 @@ void add(Words& words, const char* option, const std::string& value) {
   words.push_back(value);
 }
 
-const char* picture_side_name(PictureSide side) {
-  constexpr const char* kNames[] = {"bottom", "top", "left", "right"};
-  return kNames[static_cast<int>(side)];
-}
-
 void add_pictures(Words& words, const MeasurementReport& report) {
   words.push_back(report.picture.file);
   for (const FurtherPicture& another : report.further)
@@ -66,7 +61,7 @@ void add_reading(Words& words, const ReadOptions& reading) {
   add_limit(words, "--max-memory-mb", limits.most_memory_bytes, usual.most_memory_bytes, kMegabyte);
 }
 
-void add_picture(Words& words, const PictureOptions& options) {
+void add_picture_options(Words& words, const PictureOptions& options) {
   if (options.kind) add(words, "--kind", picture_kind_name(*options.kind));
   if (options.thickness_mm) add(words, "--thickness", length_word(*options.thickness_mm));
   if (options.bar_x_mm) add(words, "--bar-x", length_word(*options.bar_x_mm));
@@ -150,7 +145,7 @@ Words command_words(const MeasurementReport& report) {
   Words words{"tapersight", "measure"};
   add_pictures(words, report);
   add_reading(words, report.reading);
-  add_picture(words, report.options);
+  add_picture_options(words, report.options);
   add_setup(words, report);
   if (report.setup.pivot_distance_mm)
     add_means(words, report.wishes, report.units);

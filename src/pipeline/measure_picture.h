@@ -27,6 +27,11 @@ constexpr const char* picture_kind_name(PictureKind kind) {
 
 enum class PictureSide { kBottom, kTop, kLeft, kRight };
 
+constexpr const char* picture_side_name(PictureSide side) {
+  constexpr const char* kNames[] = {"bottom", "top", "left", "right"};
+  return kNames[static_cast<int>(side)];
+}
+
 struct PictureOptions {
   std::optional<PictureKind> kind;               // unset: recognised
   bool by_camera = false;                        // the file says so: a photo, if `kind` does not contradict

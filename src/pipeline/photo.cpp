@@ -23,7 +23,11 @@ constexpr double kMostGlare = 0.03;                // of the channel in plain wh
 constexpr double kAllSeen = 0.94;                  // of the fiducials, when nothing lies on them
 constexpr double kReachPx = 2.5, kReachMm = 0.35;  // how far the outline's sides may be off
 constexpr double kMostWider = 1.15;                // an edge's blur over the sheet's
-constexpr double kLeastApart = 1;                  // of two lines, in blurs
+constexpr double kFigurePx =
+    0.015;  // forged by the wood's figure, beside what its trace tells of the whole edge
+// A taper as uncertain as this (4 thou over 7.5 in) helps nobody.
+constexpr double kMostUTaper = 5e-4;
+constexpr double kLeastApart = 1;  // of two lines, in blurs
 constexpr double kUnevenly = 0.1;  // how much two lines' tones, one to the other, may change from end to end
 constexpr int kLeastPlaces = 200, kMostLines = 24;  // along an edge; scan lines that are taken together
 // Left out, fiducials of flat sheets were predicted to 0.003 mm; a bulge of this size at one end forges about
@@ -186,9 +190,9 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
     trace.scale_grows[k] = options.gap_grows;
     options.second_line = true;
     auto edge = fit_raised_edge(lines, paths[k], options);
-    if (edge && std::abs(edge->second_px()) < kLeastApart * edge->blur_px) {
+    if (edge && edge->gap_px > 0 && edge->gap_px < kLeastApart * edge->blur_px) {
       // No place can tell two lines as near: an arris hardly in view, or one rough edge.
-      const double moves_px = kUnevenly * edge->second_step() / std::abs(edge->step) * edge->second_px();
+      const double moves_px = kUnevenly * edge->second_step() / std::abs(edge->step) * edge->gap_px;
       fit.beside_mm = std::hypot(fit.beside_mm, moves_px / 2 / trace.px_per_mm);
       options.second_line = false;
       edge = fit_raised_edge(lines, paths[k], options);

@@ -8,20 +8,6 @@ namespace {
 
 using namespace json_parts;
 
-std::string_view side_of_picture(PictureSide side) {
-  switch (side) {
-    case PictureSide::kTop:
-      return "top";
-    case PictureSide::kLeft:
-      return "left";
-    case PictureSide::kRight:
-      return "right";
-    case PictureSide::kBottom:
-      break;
-  }
-  return "bottom";
-}
-
 ordered_json options_json(const MeasurementReport& report) {
   ordered_json out = setup(report.setup, report.units);
   const PictureOptions& options = report.options;
@@ -32,7 +18,7 @@ ordered_json options_json(const MeasurementReport& report) {
   if (options.kind) out["kind"] = picture_kind_name(*options.kind);
   out["without_target"] = options.without_target;
   if (options.without_target) {
-    out["fence_end_at"] = side_of_picture(options.fence_end);
+    out["fence_end_at"] = picture_side_name(options.fence_end);
     out["region_px"] = nullptr;
     if (const auto& r = options.region_px) out["region_px"] = {r->x, r->y, r->width, r->height};
   } else {

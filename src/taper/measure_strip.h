@@ -58,22 +58,17 @@ struct StripMeasurement {
 // The wood's figure along an edge moves the fitted edge by a small part of a pixel, slowly along the strip,
 // where the residuals cannot tell it from a taper. As a change over the strip's length, standard uncertainty,
 // in parts of what it is seen to move a single place by, both edges together. Found on the synthetic wood of
-// src/synth: 420 of bench_scan's scans against the same without growth rings; where the figure is seen to
-// move a place by 0.03 px, their tapers differ by 0.024 px at 300 dpi and 0.018 px at 600 dpi from end to end
-// beyond what the residuals tell.
+// src/synth: 396 of bench_scan's scans against the same without growth rings. Where the figure is seen to
+// move a place by 0.03 px, their tapers differ by 0.8 of that from end to end beyond what the residuals tell,
+// at 300 dpi and at 600; by less, or nothing, where it moves one less.
 inline constexpr double kFigureShare = 0.65;
-inline constexpr double kFigurePx = 0.015;  // in a photo, beside what its trace tells of the whole edge
 
 // Is the edge's bow more than its residuals can bring about (0.01 mm at least, confidence 99.7 %)?
 bool is_bowed(const EdgeFit& edge);
 
-// A taper as uncertain as this (4 thou over 7.5 in) helps nobody: where a bow, or a photo's edges, leave it
-// no better, there is nothing to report.
-inline constexpr double kMostUTaper = 5e-4;
-
 struct StripFitOptions {
   double pixel_mm = 0;            // of the picture, on the sheet
-  double figure_px = kFigurePx;   // what the wood's figure forges in a photo, from end to end
+  double figure_px = 0;           // what the wood's figure forges in a photo, from end to end
   bool uncalibrated = false;      // the map is the file's dpi, not a printed sheet
   bool along_sensor = false;      // a scan in which the strip lies across the carriage's way
   double end_margin_mm = 2;       // left out at each end in any case

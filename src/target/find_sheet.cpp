@@ -205,6 +205,7 @@ std::optional<SaddleFit> fit_one(const cv::Mat& grey, const cv::Matx33d& h, cons
   return fit_saddle(grey, guess);
 }
 
+constexpr int kCoarseRadiusPx = 16, kRadiusPx = 12;  // of the window about a saddle, at most
 constexpr std::size_t kCoarseEach = 3;  // every third saddle shows the smooth displacements well enough
 
 // Displacements from the saddles as fitted in the reduced picture.
@@ -216,7 +217,7 @@ Displacements coarse_displacements(const Reduced& reduced, const SheetLayout& la
   for (std::size_t i = 0; i < layout.saddles.size(); i += kCoarseEach) {
     const Saddle& saddle = layout.saddles[i];
     const Eigen::Vector2d predicted = through(h_reduced, saddle.at_mm);
-    if (const auto fit = fit_one(reduced.grey, h_reduced, saddle, predicted, 1.0, 16))
+    if (const auto fit = fit_one(reduced.grey, h_reduced, saddle, predicted, 1.0, kCoarseRadiusPx))
       found.at_mm_shift_px.emplace_back(saddle.at_mm, s * (fit->at_px - predicted));
   }
   return found;
@@ -242,7 +243,7 @@ FoundSheet fit_saddles(const cv::Mat& grey, const SheetLayout& layout, const cv:
   found.px_per_mm = px_per_mm;
   const auto fit_at = [&](std::size_t k, double blur) {
     const Saddle& saddle = layout.saddles[k];
-    return fit_one(grey, h, saddle, through(h, saddle.at_mm) + shift.near(saddle.at_mm), blur, 12);
+    return fit_one(grey, h, saddle, through(h, saddle.at_mm) + shift.near(saddle.at_mm), blur, kRadiusPx);
   };
   // A few in turn, each starting from the blur of the one before; then all from their median.
   std::vector<double> blurs;
