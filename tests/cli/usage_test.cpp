@@ -185,5 +185,24 @@ std::string command_name(const ::testing::TestParamInfo<const char*>& tested) {
 INSTANTIATE_TEST_SUITE_P(Commands, HelpOf,
                          ::testing::Values("target", "measure", "correct", "caliper", "guide"), command_name);
 
+// What README shows in its console blocks is what the program prints, to the letter.
+TEST(Readme, ItsExamplesAreWhatTheProgramPrints) {
+  const std::string readme = read_file(TAPERSIGHT_SOURCE "/README.md").value();
+  const TempDir dir;
+  std::filesystem::create_directory_symlink(TAPERSIGHT_SOURCE "/testimages", dir.file("testimages"));
+  std::filesystem::create_directory(dir.file("build"));
+  const std::string begin = "```console\n$ tapersight ", end = "```";
+  int examples = 0;
+  for (std::size_t at = readme.find(begin); at != std::string::npos; at = readme.find(begin, at)) {
+    at += begin.size();
+    const std::size_t line_end = readme.find('\n', at), block_end = readme.find(end, at);
+    const std::string command = readme.substr(at, line_end - at);
+    const auto run = run_tapersight(words(command), dir.path());
+    EXPECT_EQ(run.out + run.err, readme.substr(line_end + 1, block_end - line_end - 1)) << command;
+    ++examples;
+  }
+  EXPECT_GE(examples, 3);
+}
+
 }  // namespace
 }  // namespace tapersight
