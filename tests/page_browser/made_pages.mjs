@@ -17,6 +17,7 @@ function measure(picture, status, ...options) {
 // Names of measurement pages, and of the class sheet beside them.
 export function makePages(folder) {
   const scan = (name) => join('testimages', 'scans', `${name}.jpg`);
+  const photo = (name) => join('testimages', 'photos', `${name}.jpg`);
   const page = (name) => ['--report', join(folder, `${name}.html`)];
   measure(scan('bench-07-letter-300dpi'), 0, ...PIVOT, ...TOLERANCE, ...page('square'));
   measure(scan('bench-03-a4-300dpi'), 0, ...PIVOT, ...TOLERANCE, '--adjust', 'feelers', ...page('adjust'));
@@ -26,10 +27,13 @@ export function makePages(folder) {
   measure(scan('bench-18-letter-600dpi'), 0, ...PIVOT, '--adjust', 'shims', ...page('fine-scan'));
   measure(scan('bench-03-a4-300dpi'), 0, '--without-target', '--region', '950,250,640,3050', ...PIVOT, ...TOLERANCE, ...page('without-sheet'));
   measure(scan('bench-15-letter-300dpi'), 0, '--ring-pieces', '6', ...PIVOT, '--tolerance', '0.01deg', ...page('ring'));
+  measure(photo('bench-09-a4-dark-channel'), 0, '--thickness', '1/2in', ...PIVOT, ...TOLERANCE, ...page('photo'));
   measure(join('testimages', 'rejects', 'two-strips.jpg'), 3, ...page('refused'));
+  measure(photo('curled-sheet'), 3, ...page('refused-photo'));
   const record = ['--record', 'bench-14', '--record-folder', folder];
   measure(scan('bench-03-a4-300dpi'), 0, ...PIVOT, ...record);
   measure(scan('bench-14-a4-300dpi'), 0, ...PIVOT, ...TOLERANCE, ...record, ...CALIPER, '--adjust', 'feelers', ...page('longest'));
   execFileSync(join(process.env.BUILD, 'bin', 'make_class_sheet'), [join(folder, 'class.html')]);
-  return ['square', 'adjust', 'undecided', 'bare', 'fine-scan', 'without-sheet', 'ring', 'refused', 'longest'];
+  return ['square', 'adjust', 'undecided', 'bare', 'fine-scan', 'without-sheet', 'ring', 'photo', 'refused', 'refused-photo',
+    'longest'];
 }
