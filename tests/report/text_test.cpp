@@ -44,6 +44,23 @@ TEST(MeasurementText, InchesWhenAskedFor) {
   EXPECT_THAT(text, HasSubstr("thou over a cut of"));
 }
 
+TEST(MeasurementText, ASquareFenceIsLeftAloneBeforeAnyMoveIsTold) {
+  MeasurementReport report = sample_report();
+  report.wishes.tolerance = parse_tolerance("1mm/m").value();
+  conclude(report);
+  const std::string text = measurement_text(report);
+  EXPECT_THAT(text, Not(HasSubstr("The move\n")));
+  const std::size_t leave = text.find("Leave the fence as it is"),
+                    nearer = text.find("If you want it nearer still"),
+                    move = text.find("Move the right end");
+  ASSERT_NE(move, std::string::npos) << text;
+  EXPECT_LT(leave, nearer);
+  EXPECT_LT(nearer, move);
+  report.wishes.tolerance = parse_tolerance("0.1mm/m").value();
+  conclude(report);
+  EXPECT_THAT(measurement_text(report), HasSubstr("The move\n"));
+}
+
 TEST(MeasurementText, AsksForThePivotWhenTheMoveCannotBeTold) {
   MeasurementReport report = sample_report();
   report.setup.pivot_distance_mm.reset();
