@@ -87,12 +87,17 @@ SeenTag seen_tag(int id, const std::vector<cv::Point2f>& corners, const Reduced&
 // Windows of the adaptive threshold: a wide one does on an even picture, a narrow one helps with shadows.
 enum class Look { kQuick, kThorough };
 
+// The smallest outline of a marker, over the picture's long side: a sheet that fills the frame has larger
+// ones; where that has found nothing, a sheet that fills a third of it.
+constexpr double kLeastOutline = 0.02, kLeastOutlineFar = 0.01;
+
 // `tags`, when wanted, gets the tags that were seen as well.
-std::vector<SeenMarker> see_markers(const Reduced& reduced, Look look, std::vector<SeenTag>* tags = nullptr) {
+std::vector<SeenMarker> see_markers(const Reduced& reduced, Look look, double least_outline,
+                                    std::vector<SeenTag>* tags = nullptr) {
   const auto dictionary = cv::aruco::getPredefinedDictionary(cv::aruco::DICT_5X5_1000);
   const auto parameters = cv::aruco::DetectorParameters::create();
   parameters->cornerRefinementMethod = cv::aruco::CORNER_REFINE_NONE;
-  parameters->minMarkerPerimeterRate = 0.02;
+  parameters->minMarkerPerimeterRate = least_outline;
   parameters->maxMarkerPerimeterRate = 0.5;
   parameters->adaptiveThreshWinSizeMin = look == Look::kQuick ? 23 : 7;
   parameters->adaptiveThreshWinSizeMax = 23;
@@ -313,7 +318,7 @@ Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, std::size_t marke
             "Turn the scanner's automatic brightness off, or make the picture brighter."};
   cv::Mat mirrored;
   cv::flip(reduced, mirrored, 1);
-  if (see_markers({mirrored, 1}, Look::kThorough).size() >= 4)
+  if (see_markers({mirrored, 1}, Look::kThorough, kLeastOutline).size() >= 4)
     return {"target-mirrored", "The picture is mirrored.", "Save the picture without mirroring it."};
   if (markers_seen > 0)
     return {"target-covered", "Too little of the printed sheet can be seen.",
@@ -334,18 +339,19 @@ Result<FoundSheet> find_sheet(const cv::Mat& grey) {
   Reduced first;
   // 1800 px over a page are about 6 px/mm, 5 px a marker module; a page that fills the frame only partly
   // needs more.
-  for (const int long_side : {1800, 3200}) {
-    if (long_side > 1800 && std::max(grey.cols, grey.rows) < 2400) break;
+  for (const int long_side : {1800, 3200, 6400}) {
+    const bool nearest = first.grey.empty();
+    if (!nearest && (reduced.scale <= 1 || std::max(grey.cols, grey.rows) < 2400)) break;
     reduced = reduce_to(grey, long_side);
-    if (first.grey.empty()) first = reduced;
-    if (first.scale == reduced.scale && under_exposed(reduced.grey))
+    if (nearest) first = reduced;
+    if (nearest && under_exposed(reduced.grey))
       return Failure{
           "under-exposed", "The picture is too dark.",
           "Give the bench more light, or tap on the sheet so that the phone exposes for it; turn a "
           "scanner's brightness back to normal."};
     for (const Look look : {Look::kQuick, Look::kThorough}) {
       tags.clear();
-      seen = see_markers(reduced, look, &tags);
+      seen = see_markers(reduced, look, nearest ? kLeastOutline : kLeastOutlineFar, &tags);
       keep_one_layout(seen);
       if (!seen.empty() && all_seen(seen)) break;
     }

@@ -84,6 +84,23 @@ TEST(FindSheet, InAnObliquePhotoFromAfarNoSaddleIsMissed) {
   }
 }
 
+// A third of the frame: 4 px/mm of 12 megapixels, and as large a part of 48.
+TEST(FindSheet, ASheetThatFillsLittleOfThePhotoIsFound) {
+  PhotoScene scene = random_photo_scene(166, SceneProfile::kSmooth);
+  scene.strips.clear();
+  const RenderedPhoto photo = render_photo(scene);
+  cv::Mat grey = photo.image;
+  if (grey.channels() == 3) cv::cvtColor(photo.image, grey, cv::COLOR_BGR2GRAY);
+  for (const int enlarged : {1, 2}) {
+    cv::Mat picture;
+    cv::resize(grey, picture, {}, enlarged, enlarged, cv::INTER_CUBIC);
+    const auto found = find_sheet(picture);
+    ASSERT_TRUE(found.ok()) << enlarged << ": " << found.failure().text;
+    EXPECT_LT(found->px_per_mm, 4.5 * enlarged);
+    EXPECT_EQ(static_cast<int>(found->saddles.size()), found->saddles_printed) << enlarged;
+  }
+}
+
 // Made smaller or larger for its codes, such a picture has no pixel left in one direction.
 TEST(FindSheet, PicturesOfOneLineAreRefusedLikeOthers) {
   for (const cv::Size size :
