@@ -217,7 +217,8 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   m.trace = trace_edges(lines, sides[0], sides[1], trace);
   fit.figure_px = std::hypot(kFigurePx, m.trace.figure_over_all_px[0], m.trace.figure_over_all_px[1]);
   Result<StripMeasurement> strip = measure_strip(m.trace, m.map, m.outline, fit);
-  if (strip && strip->u_taper > kMostUTaper) return kUnclear;
+  const bool unclear = strip ? strip->u_taper > kMostUTaper : strip.failure().code == "edge-not-found";
+  if (unclear) return kUnclear;
   return strip;
 }
 

@@ -59,7 +59,8 @@ struct Curve {
   double lean() const { return c[1] / half; }
 };
 
-Curve fit_curve(const std::vector<LocalPoint>& points, const Stretch& stretch) {
+template <typename Weight>
+Curve fit_curve(const std::vector<LocalPoint>& points, const Stretch& stretch, Weight&& weight) {
   Curve curve;
   curve.middle = (stretch.far + stretch.fence) / 2;
   curve.half = stretch.length() / 2;
@@ -67,12 +68,32 @@ Curve fit_curve(const std::vector<LocalPoint>& points, const Stretch& stretch) {
   Eigen::Vector3d right = Eigen::Vector3d::Zero();
   for (const LocalPoint& p : points) {
     if (!p.used) continue;
+    const double w = weight(p);
     const double x = (p.position - curve.middle) / curve.half;
     const Eigen::Vector3d t(1, x, 1.5 * x * x - 0.5);
-    normal += t * t.transpose();
-    right += p.across * t;
+    normal += w * t * t.transpose();
+    right += w * p.across * t;
   }
   curve.c = normal.ldlt().solve(right);
+  return curve;
+}
+
+Curve fit_curve(const std::vector<LocalPoint>& points, const Stretch& stretch) {
+  return fit_curve(points, stretch, [](const LocalPoint& /*p*/) { return 1.0; });
+}
+
+// Least absolute deviations, by least squares reweighted (Huber and Ronchetti, Robust Statistics, 2009,
+// 7.8): what is torn off on one side, up to nearly half of the edge, does not pull it.
+Curve fit_curve_robustly(const std::vector<LocalPoint>& points, const Stretch& stretch, double least_mm) {
+  constexpr int kPasses = 12;
+  Curve curve = fit_curve(points, stretch);
+  for (int pass = 0; pass < kPasses; ++pass) {
+    const Eigen::Vector3d before = curve.c;
+    curve = fit_curve(points, stretch, [&](const LocalPoint& p) {
+      return 1 / std::max(least_mm, std::abs(p.across - curve.at(p.position)));
+    });
+    if ((curve.c - before).norm() < least_mm) break;
+  }
   return curve;
 }
 
@@ -91,12 +112,13 @@ void leave_out_outliers(std::vector<LocalPoint>& points, const Stretch& stretch,
   for (LocalPoint& p : points) p.used = within(p);
   double limit = 1e9;
   for (int pass = 0; pass < 12; ++pass) {
-    const Curve curve = fit_curve(points, stretch);
+    const Curve curve =
+        pass == 0 ? fit_curve_robustly(points, stretch, o.least_sigma_mm) : fit_curve(points, stretch);
     std::vector<double> magnitudes;
     for (const LocalPoint& p : points)
       if (within(p)) magnitudes.push_back(std::abs(p.across - curve.at(p.position)));
     const double next = o.reject_sigma * std::max(o.least_sigma_mm, robust_sigma(magnitudes));
-    // The first fit may be pulled by a large chip: tighten step by step.
+    // Tighten step by step.
     const bool last = pass > 2 && std::abs(next - limit) < 0.02 * limit;
     limit = pass == 0 ? 3 * next : next;
     for (LocalPoint& p : points) p.used = within(p) && std::abs(p.across - curve.at(p.position)) <= limit;
@@ -139,10 +161,11 @@ void trim_ragged_ends(const std::vector<LocalPoint>& points, Stretch& stretch) {
   for (double moved = 0; moved < most && ragged(fence - step, fence); moved += step) fence -= step;
 }
 
-double longest_gap(const std::vector<LocalPoint>& points, const Stretch& stretch) {
+// Between places that are `such`: valid, or used.
+double longest_gap(const std::vector<LocalPoint>& points, const Stretch& stretch, bool LocalPoint::*such) {
   std::vector<double> positions;
   for (const LocalPoint& p : points)
-    if (p.used) positions.push_back(p.position);
+    if (p.*such && p.position > stretch.far && p.position < stretch.fence) positions.push_back(p.position);
   std::sort(positions.begin(), positions.end());
   double gap = 0;
   double last = stretch.far;
@@ -248,6 +271,14 @@ int lines_inside(const Cleaned& c, int side) {
   }));
 }
 
+const Failure kNotFound{"edge-not-found",
+                        "One long edge of the strip cannot be made out from end to end.",
+                        "Give the strip a ground of another tone, brush off sawdust, and scan again."};
+
+const Failure kTooRagged{"edge-too-ragged",
+                         "Too much of one long edge is chipped, torn or hidden to measure it.",
+                         "Cut a clean strip, with a sharp blade and a backing board, and measure that."};
+
 const Failure kNotStraight{
     "edge-not-straight",
     "A long edge of the strip is not straight, or the strip's side or a shadow runs into it, so that no one "
@@ -259,19 +290,17 @@ std::optional<Failure> unfit(const Cleaned& c, const StripFitOptions& options) {
   if (std::min(c.used[0].length(), c.used[1].length()) < 40)
     return Failure{"strip-too-short", "The strip is too short to measure.",
                    "Cut a strip at least 4 in (100 mm) long."};
-  double gap_in_both = 0;
   for (int k = 0; k < 2; ++k) {
-    int used = 0;
-    for (const LocalPoint& p : c.local[k]) used += p.used;
-    if (used < 80)
-      return Failure{"edge-not-found", "One long edge of the strip cannot be made out from end to end.",
-                     "Give the strip a ground of another tone, brush off sawdust, and scan again."};
-    const double gap = longest_gap(c.local[k], c.used[k]);
-    gap_in_both = k == 0 ? gap : std::min(gap_in_both, gap);
     const int inside = lines_inside(c, k);
-    if (used < options.least_part_used * inside || gap > 0.25 * c.used[k].length())
-      return Failure{"edge-too-ragged", "Too much of one long edge is chipped, torn or hidden to measure it.",
-                     "Cut a clean strip, with a sharp blade and a backing board, and scan that."};
+    // Enough places, and none of the stretch without them for long.
+    const auto enough = [&](bool LocalPoint::*such) {
+      int count = 0;
+      for (const LocalPoint& p : c.local[k]) count += p.*such;
+      return count >= std::max(80.0, options.least_part_used * inside) &&
+             longest_gap(c.local[k], c.used[k], such) <= 0.25 * c.used[k].length();
+    };
+    if (!enough(&LocalPoint::valid)) return kNotFound;
+    if (!enough(&LocalPoint::used)) return kTooRagged;
     const double bow = -1.5 * fit_curve(c.local[k], c.used[k]).c[2];
     if (std::abs(bow) > options.most_bow_mm) return kNotStraight;
   }
@@ -380,10 +409,7 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const SheetMap& m
     if (c.local[0][i].used && c.local[1][i].used)
       widths.push_back({(c.local[0][i].position + c.local[1][i].position) / 2,
                         c.local[1][i].across - c.local[0][i].across});
-  if (widths.size() < 80)
-    return Failure{"edge-too-ragged",
-                   "Too much of the strip's edges is chipped, torn or hidden to measure it.",
-                   "Cut a clean strip, with a sharp blade and a backing board, and scan that."};
+  if (widths.size() < 80) return kTooRagged;
   Trend width = trend_of(widths);
   // No carriage moves both edges of a photo alike, and its scan lines may meet the strip askew: there each
   // edge is taken by itself, over all its length.

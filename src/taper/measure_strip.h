@@ -94,7 +94,7 @@ inline constexpr double kResidualChange = 2e-4;
 // Straight line and bow through each edge (orthogonal regression: the frame is turned until the strip's
 // middle line lies along it), the taper from the series of widths on common scan lines, so that what moves
 // both edges alike (carriage jitter, wobble) cancels. Uncertainty by numeric/trend.h, and from the map's
-// covariance. Failures: "edge-not-found", "edge-too-ragged", "edge-not-straight", "strip-broken",
+// covariance. Failures: "edge-not-found" (it hardly shows), "edge-too-ragged", "edge-not-straight",
 // "strip-too-short".
 Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const SheetMap& map,
                                        const StripOutline& outline, const StripFitOptions& options = {});

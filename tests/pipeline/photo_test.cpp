@@ -98,6 +98,13 @@ TEST(Photo, LightWoodIsMeasuredOnTheDarkChannel) {
   EXPECT_LT(m->strip.u_taper, 1e-4);
 }
 
+// Brown wood in its own shadow hardly shows: not the cut is at fault.
+TEST(Photo, AnEdgeThatHardlyShowsIsNotCalledRagged) {
+  const auto m = measured(random_photo_scene(13, SceneProfile::kSmooth));
+  ASSERT_FALSE(m.ok());
+  EXPECT_EQ(m.failure().code, "edges-unclear");
+}
+
 // Loose black paper under light wood: its edges are the outermost lines, as sharp as the strip's.
 TEST(Photo, EdgesOfPaperUnderTheStripAreNotTakenForTheStrips) {
   for (const double out_of_place_mm : {2.5, -2.5}) {

@@ -6,6 +6,7 @@
 
 #include <cmath>
 #include <functional>
+#include <string>
 
 #include "base/rng.h"
 #include "numeric/student_t.h"
@@ -199,6 +200,31 @@ TEST(MeasureStrip, RefusesWhatIsNoStrip) {
   Traced gone = traced({});
   for (std::size_t i = 0; i < gone.trace.points[0].size(); ++i) gone.trace.points[0][i].valid = i % 50 == 0;
   EXPECT_EQ(measure_strip(gone.trace, plain_map(), gone.outline, options()).failure().code, "edge-not-found");
+}
+
+std::string outcome(const Result<StripMeasurement>& m) {
+  return m ? "measured" : m.failure().code;
+}
+
+// What to do about it differs: cut a clean strip, or light it better.
+TEST(MeasureStrip, TellsAnEdgeThatHardlyShowsFromATornOne) {
+  const auto failing = [](const std::function<bool(double position_mm)>& hidden) {
+    Traced t = traced({});
+    auto& points = t.trace.points[1];
+    for (std::size_t i = 0; i < points.size(); ++i)
+      points[i].valid = !hidden(-kLengthMm / 2 + (static_cast<double>(i) + 0.5) * kLengthMm /
+                                                     static_cast<double>(points.size()));
+    return measure_strip(t.trace, plain_map(), t.outline, options());
+  };
+  EXPECT_EQ(outcome(failing([](double p) { return std::fmod(p + kLengthMm, 1.0) < 0.5; })), "edge-not-found");
+  EXPECT_EQ(outcome(failing([](double p) { return p > -25 && p < 45; })), "edge-not-found");
+  EXPECT_EQ(outcome(failing([](double p) { return p > -20 && p < 20; })), "measured");
+
+  Strip torn;
+  torn.rough = [](int side, int i, double position) {
+    return side == 1 && std::fmod(position + kLengthMm, 4.0) < 1.2 ? -1.5 - std::sin(7.0 * i) : 0.0;
+  };
+  EXPECT_EQ(outcome(measured(torn)), "edge-too-ragged");
 }
 
 }  // namespace
