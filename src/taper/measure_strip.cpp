@@ -271,8 +271,7 @@ int lines_inside(const Cleaned& c, int side) {
   }));
 }
 
-const Failure kNotFound{"edge-not-found",
-                        "One long edge of the strip cannot be made out from end to end.",
+const Failure kNotFound{"edge-not-found", "One long edge of the strip cannot be made out from end to end.",
                         "Give the strip a ground of another tone, brush off sawdust, and scan again."};
 
 const Failure kTooRagged{"edge-too-ragged",
