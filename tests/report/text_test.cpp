@@ -51,8 +51,7 @@ TEST(MeasurementText, ASquareFenceIsLeftAloneBeforeAnyMoveIsTold) {
   const std::string text = measurement_text(report);
   EXPECT_THAT(text, Not(HasSubstr("The move\n")));
   const std::size_t leave = text.find("Leave the fence as it is"),
-                    nearer = text.find("If you want it nearer still"),
-                    move = text.find("Move the right end");
+                    nearer = text.find("If you want it nearer still"), move = text.find("Move the right end");
   ASSERT_NE(move, std::string::npos) << text;
   EXPECT_LT(leave, nearer);
   EXPECT_LT(nearer, move);
