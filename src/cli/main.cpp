@@ -6,6 +6,7 @@
 #include "cli/command.h"
 #include "cli/exit_status.h"
 #include "cli/help_format.h"
+#include "cli/usage_words.h"
 
 namespace {
 
@@ -25,7 +26,8 @@ int run(int argc, char** argv) {
   try {
     program.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
-    return program.exit(error) == 0 ? kMeasured : kWrongUsage;
+    if (error.get_exit_code() == 0) return program.exit(error);  // --help, --version
+    return report_wrong_usage(usage_failure(program, {argv + 1, argv + argc}, error));
   }
   for (const Command& command : commands)
     if (command.app->parsed()) return command.run();

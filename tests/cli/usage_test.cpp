@@ -145,6 +145,42 @@ TEST(Usage, ReasonIsNamedWithARemedy) {
   EXPECT_THAT(run.err, HasSubstr("Write it like"));
 }
 
+struct Mistake {
+  const char* line;
+  const char *said, *remedy;
+};
+
+class Mistakes : public ::testing::TestWithParam<Mistake> {};
+
+// In the words of every other refusal, with what was probably meant.
+TEST_P(Mistakes, AreNamedAndPutRight) {
+  const auto run = run_tapersight(words(GetParam().line));
+  EXPECT_EQ(run.status, 2);
+  EXPECT_EQ(run.out, "");
+  EXPECT_EQ(run.err.rfind("tapersight: ", 0), 0U) << run.err;
+  EXPECT_THAT(run.err, HasSubstr(GetParam().said));
+  EXPECT_THAT(run.err, HasSubstr(GetParam().remedy));
+}
+
+INSTANTIATE_TEST_SUITE_P(
+    Typed, Mistakes,
+    ::testing::Values(
+        Mistake{"", "No command was given.", "Write target, measure, correct"},
+        Mistake{"polish", "\"polish\" is not a command.", "record, tags or batch;"},
+        Mistake{"mesure a.jpg", "\"mesure\" is not a command.", "Write measure;"},
+        Mistake{"record", "\"record\" does not say what to do.", "Write add, show or plot;"},
+        Mistake{"record show", "\"record show\" needs SLED.", "For example: tapersight record show bench-07"},
+        Mistake{"measure", "\"measure\" needs PICTURE.", "For example: tapersight measure"},
+        Mistake{"measure a.jpg --pivto left", "\"--pivto\" is not an option of \"measure\".",
+                "Write --pivot;"},
+        Mistake{"measure a.jpg --shiny=1", "\"--shiny\" is not an option of \"measure\".",
+                "'tapersight measure --help' tells more."},
+        Mistake{"guide a --shiny b", "\"--shiny\" is not an option of \"guide\".",
+                "'tapersight guide --help'"},
+        Mistake{"guide strips again", "\"strips\" is one word too many.", "in quotes"},
+        Mistake{"measure a.jpg --turns", "--turns needs a value after it.", "For example:"},
+        Mistake{"measure a.jpg --kind film", "\"film\" cannot be --kind.", "Write scan or photo."}));
+
 TEST(Usage, VersionIsTheProjects) {
   const auto run = run_tapersight({"--version"});
   EXPECT_EQ(run.status, 0);
