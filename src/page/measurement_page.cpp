@@ -151,7 +151,7 @@ Markup each_picture(const MeasurementReport& report) {
   Markup rows;
   for (std::size_t i = 0; i < report.combined->each.size(); ++i)
     rows += element("tr", element("th", {{"scope", "row"}}, foreign(shown_in(report, i))) +
-                              words_in("td", own_taper(report, i)));
+                              words_in("td", own_taper(report.combined->each[i], report.units)));
   return element("table", heading_row({"Picture", "Taper that it shows by itself"}) + element("tbody", rows));
 }
 

@@ -1,6 +1,7 @@
 #include "report/measurement_report.h"
 
 #include "fence/steps.h"
+#include "report/words.h"
 
 namespace tapersight {
 namespace {
@@ -143,7 +144,9 @@ void combine_into(MeasurementReport& report, const std::vector<ShownTaper>& pict
   if (!report.measurement) return;
   const auto combined = combine_pictures(pictures);
   if (!combined) {
-    report.measurement = combined.failure();
+    Failure failure = combined.failure();
+    failure.text += " By itself each shows a taper of: " + each_taper(report, pictures) + ".";
+    report.measurement = std::move(failure);
     return;
   }
   report.combined = *combined;
@@ -161,7 +164,7 @@ void combine_into(MeasurementReport& report, const std::vector<ShownTaper>& pict
   row("scanner", combined->of_instrument, "the scanner's own scale, changing along the strip");
   if (!combined->consistent)
     m.warnings.push_back(
-        {"pictures-disagree",
+        {"pictures-scatter",
          "The pictures disagree by more than their uncertainties allow, and the interval is "
          "widened for that: look whether one shows another strip, or the strip the other way "
          "round."});

@@ -44,25 +44,23 @@ std::string combined_words(const CombinedTaper& c) {
   return words + ".";
 }
 
-// So that the one that stands apart is seen.
-std::string each_words(const MeasurementReport& report) {
-  std::string words = "By itself each shows a taper of";
-  for (std::size_t i = 0; i < report.combined->each.size(); ++i)
-    words += (i == 0 ? ": " : "; ") + shown_in(report, i) + ", " + own_taper(report, i);
-  return words + ".";
-}
-
 }  // namespace
 
 const std::string& shown_in(const MeasurementReport& report, std::size_t picture) {
   return picture == 0 ? report.picture.file : report.further.at(picture - 1).file;
 }
 
-std::string own_taper(const MeasurementReport& report, std::size_t picture) {
-  const ShownTaper& shown = report.combined->each.at(picture);
+std::string own_taper(const ShownTaper& shown, Units units) {
   const double sign = shown.reversed ? -1 : 1;
-  return taper_text(sign * shown.taper, t_factor(kCoverage, shown.dof) * shown.u, report.units) +
+  return taper_text(sign * shown.taper, t_factor(kCoverage, shown.dof) * shown.u, units) +
          (shown.reversed ? ", turned end for end" : "");
+}
+
+std::string each_taper(const MeasurementReport& report, const std::vector<ShownTaper>& pictures) {
+  std::string words;
+  for (std::size_t i = 0; i < pictures.size(); ++i)
+    words += (i == 0 ? "" : "; ") + shown_in(report, i) + ", " + own_taper(pictures[i], report.units);
+  return words;
 }
 
 std::string taper_text(double taper, double U, Units units) {
@@ -90,7 +88,7 @@ std::vector<std::string> measured_things(const MeasurementReport& report) {
     lines.push_back("Sheet: none; sizes by the file's dpi (model " + m.model + ").");
   if (report.combined) {
     lines.push_back(combined_words(*report.combined));
-    lines.push_back(each_words(report));
+    lines.push_back("By itself each shows a taper of: " + each_taper(report, report.combined->each) + ".");
   }
   const StripMeasurement& s = m.strip;
   lines.push_back("Strip: " + length_text(s.length_mm(), report.units) +

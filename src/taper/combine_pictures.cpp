@@ -16,7 +16,22 @@ struct WayRound {
   UncertaintyPart alone, instrument, strip;
   double chi_squared = 0;        // by the pictures' whole u
   double chi_squared_alone = 0;  //   by what is of each alone
+  double u() const { return std::hypot(alone.u, instrument.u, strip.u); }
 };
+
+constexpr double kDoubted = 0.95, kImpossible = 1 - 1e-6;  // of chi-squared
+// Standard uncertainty of what an instrument adds beyond its budget (0.75 thou over 7.5 in): reversal is
+// there to take it out.
+constexpr double kTakenOut = 1e-4;
+
+// One strip seen both ways round shows opposite tapers.
+bool agree(const WayRound& plain, const WayRound& turned) {
+  double chi_squared = plain.chi_squared + turned.chi_squared;
+  const int degrees = plain.pictures + turned.pictures - 1;
+  if (plain.pictures > 0 && turned.pictures > 0)
+    chi_squared += std::pow((plain.mean + turned.mean) / std::hypot(plain.u(), turned.u(), 2 * kTakenOut), 2);
+  return degrees < 1 || chi_squared <= chi_squared_quantile(kImpossible, degrees);
+}
 
 UncertaintyPart sum_of(const std::vector<UncertaintyPart>& parts) {
   const CombinedUncertainty sum = combine(parts);
@@ -69,6 +84,10 @@ Result<CombinedTaper> combine_pictures(const std::vector<ShownTaper>& pictures) 
   if (pictures.empty())
     return Failure{"no-pictures", "There is no picture to combine.", "Name at least one picture."};
   const WayRound plain = mean_of(pictures, false), turned = mean_of(pictures, true);
+  if (!agree(plain, turned))
+    return Failure{"pictures-disagree", "The pictures do not show the same taper.",
+                   "Name pictures of one strip only, and those in which it lies turned end for end after "
+                   "--reversed; look at each by itself."};
   CombinedTaper c;
   c.pictures = static_cast<int>(pictures.size());
   c.reversed = turned.pictures;
@@ -76,7 +95,7 @@ Result<CombinedTaper> combine_pictures(const std::vector<ShownTaper>& pictures) 
   const int dof = std::max(0, plain.pictures - 1) + std::max(0, turned.pictures - 1);
   if (dof > 0) {
     c.birge = std::sqrt((plain.chi_squared_alone + turned.chi_squared_alone) / dof);
-    c.consistent = plain.chi_squared + turned.chi_squared <= chi_squared_quantile(0.95, dof);
+    c.consistent = plain.chi_squared + turned.chi_squared <= chi_squared_quantile(kDoubted, dof);
   }
   const double widen = std::max(1.0, c.birge);
   c.reversal = plain.pictures > 0 && turned.pictures > 0;

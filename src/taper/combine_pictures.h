@@ -39,7 +39,10 @@ struct CombinedTaper {
 // them. With reversed pictures alone the taper is minus their mean. However many pictures there are, what the
 // strip's own edges leave open stays: each shows the same roughness and figure. So does the instrument's part
 // but for the reversal, where the two ways round count as two instruments, for the strip may lie elsewhere.
-// Failure "no-pictures".
+// Failures: "no-pictures"; "pictures-disagree", when by the pictures' whole u no strip has tapers that far
+// apart (a chance below 1e-6 by chi-squared, of the two ways round against each other as well, where an
+// instrument may add a little more than its budget says): one of them is of another strip, or not the way
+// round that was said.
 Result<CombinedTaper> combine_pictures(const std::vector<ShownTaper>& pictures);
 
 }  // namespace tapersight

@@ -54,6 +54,27 @@ TEST(CombinePictures, ScatterWidensTheirNoiseByTheBirgeRatio) {
   EXPECT_FALSE(c->consistent);
 }
 
+// By two degrees of freedom's table a chi-squared of 27.6 has a chance of 1e-6 (exp(-27.6 / 2)), by
+// one's 23.9 (4.9 standard deviations).
+TEST(CombinePictures, WhatNoStripCanShowIsRefused) {
+  const auto two = [](double apart) { return combine_pictures({noisy(0, 1e-5), noisy(apart * 1e-5, 1e-5)}); };
+  EXPECT_TRUE(two(4.8 * std::sqrt(2.0)).ok());
+  ASSERT_FALSE(two(5.0 * std::sqrt(2.0)).ok());
+  EXPECT_EQ(two(5.0 * std::sqrt(2.0)).failure().code, "pictures-disagree");
+  // Both ways round, the tapers are opposite; what the instrument adds counts as far as it is allowed for.
+  EXPECT_TRUE(combine_pictures({noisy(1e-3, 1e-5), noisy(-1e-3, 1e-5, true)}).ok());
+  EXPECT_FALSE(combine_pictures({noisy(1e-3, 1e-5), noisy(1e-3, 1e-5, true)}).ok());
+  const auto by_dpi = [](double taper, bool reversed) {
+    return ShownTaper{taper, std::hypot(1e-5, 3e-4), kInf, reversed, 1e-5, 3e-4};
+  };
+  EXPECT_TRUE(combine_pictures({by_dpi(1.5e-3, false), by_dpi(-0.5e-3, true)}).ok());
+  const auto three = [](double apart) {
+    return combine_pictures({noisy(0, 1e-5), noisy(apart * 1e-5, 1e-5), noisy(-apart * 1e-5, 1e-5)});
+  };
+  EXPECT_TRUE(three(std::sqrt(27.5 / 2)).ok());
+  EXPECT_FALSE(three(std::sqrt(27.7 / 2)).ok());
+}
+
 TEST(CombinePictures, ScatterWithinTheWholeUncertaintyIsNoContradiction) {
   // 6 times their noise apart, but within what the strip leaves open.
   const auto c = combine_pictures({{0, 5e-5, kInf, false, 1e-5}, {6e-5, 5e-5, kInf, false, 1e-5}});
