@@ -297,7 +297,16 @@ bool under_exposed(const cv::Mat& grey) {
          assess_quality(grey).spread_codes >= 6;
 }
 
-Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, std::size_t markers_seen) {
+// So small, px a side, that blur hides most of their codes: nothing covers the others.
+constexpr double kSmallMarkerPx = 28;
+
+bool are_small(const std::vector<SeenMarker>& seen) {
+  std::vector<double> sides;
+  for (const SeenMarker& m : seen) sides.push_back(cv::norm(m.corners[1] - m.corners[0]));
+  return !sides.empty() && median(std::move(sides)) < kSmallMarkerPx;
+}
+
+Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, const std::vector<SeenMarker>& seen) {
   const PictureQuality quality = assess_quality(reduced);
   if (quality.spread_codes < 6)
     return {
@@ -308,7 +317,7 @@ Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, std::size_t marke
     return {"resolution-too-low", "The picture has too few pixels to find the sheet's codes in it.",
             "Scan at 300 or 600 dpi."};
   // Where some codes could still be read, less blur is reason enough for the others.
-  if (quality.blur_px > (markers_seen > 0 ? 1.5 : 2.2))
+  if (quality.blur_px > (seen.empty() ? 2.2 : 1.5))
     return {"too-blurred", "The picture is too blurred to find the sheet's codes in it.",
             "Press the sheet and the strip flat on clean glass and scan again; for a photo, hold still and "
             "tap to focus."};
@@ -320,7 +329,7 @@ Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, std::size_t marke
   cv::flip(reduced, mirrored, 1);
   if (see_markers({mirrored, 1}, Look::kThorough, kLeastOutline).size() >= 4)
     return {"target-mirrored", "The picture is mirrored.", "Save the picture without mirroring it."};
-  if (markers_seen > 0)
+  if (!seen.empty() && !are_small(seen))
     return {"target-covered", "Too little of the printed sheet can be seen.",
             "Uncover the chessboards on both sides of the channel and get the whole sheet into the picture."};
   return {
@@ -360,7 +369,7 @@ Result<FoundSheet> find_sheet(const cv::Mat& grey) {
     if (h && agreeing >= 6) break;
     h.reset();
   }
-  if (!h) return no_target(grey, first.grey, seen.size());
+  if (!h) return no_target(grey, first.grey, seen);
   const SheetLayout& layout = *seen.front().layout;
   const Eigen::Vector2d middle(layout.page_width_mm / 2, layout.page_height_mm / 2);
   const double px_per_mm =
