@@ -302,6 +302,7 @@ constexpr double kSmallMarkerPx = 28;
 
 bool are_small(const std::vector<SeenMarker>& seen) {
   std::vector<double> sides;
+  sides.reserve(seen.size());
   for (const SeenMarker& m : seen) sides.push_back(cv::norm(m.corners[1] - m.corners[0]));
   return !sides.empty() && median(std::move(sides)) < kSmallMarkerPx;
 }
