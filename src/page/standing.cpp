@@ -7,10 +7,6 @@
 namespace tapersight {
 namespace {
 
-bool is_square(const MeasurementReport& report) {
-  return report.advice.decision && report.advice.decision->verdict == Verdict::kSquare;
-}
-
 std::string without_stop(std::string sentence) {
   if (!sentence.empty() && sentence.back() == '.') sentence.pop_back();
   return sentence;
@@ -81,7 +77,7 @@ Markup standing_sign(Standing standing) {
 std::string what_to_do(const MeasurementReport& report) {
   if (!report.measurement.ok()) return without_stop(report.measurement.failure().remedy);
   if (report.advice.adjustment) return move_phrase(*report.move, report.units);
-  if (is_square(report))
+  if (report.advice.is_square())
     return report.wishes.ring ? "Leave the fence as it is: the mitre is true"
                               : "Leave the fence as it is: it is square";
   if (!report.fence->sense_is_known())

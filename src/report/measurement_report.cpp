@@ -145,7 +145,7 @@ void combine_into(MeasurementReport& report, const std::vector<ShownTaper>& pict
   const auto combined = combine_pictures(pictures);
   if (!combined) {
     Failure failure = combined.failure();
-    failure.text += " By itself each shows a taper of: " + each_taper(report, pictures) + ".";
+    failure.text += " " + each_words(report, pictures);
     report.measurement = std::move(failure);
     return;
   }

@@ -59,6 +59,9 @@ struct ShopAdvice {
   // The next two are for a known pivot distance.
   std::optional<Adjustment> adjustment;  // unset when the fence is to be left alone
   std::vector<std::string> steps;        // the procedure, not numbered
+
+  // Within the tolerance with its whole uncertainty: nothing is to be done.
+  bool is_square() const { return decision && decision->verdict == Verdict::kSquare; }
 };
 
 // A picture's measurement, or why there is none. `fence` is set whenever `measurement` holds a value, `move`

@@ -41,10 +41,9 @@ void put_advice(std::string& out, const FenceError& fence, const std::optional<F
             describe_decision(*advice.decision, *wishes.tolerance, longest_strip_mm(from), units, from));
   if (advice.record)
     put_all(out, "The record of " + wishes.record->sled, record_words(*advice.record, units));
-  const bool square = advice.decision && advice.decision->verdict == Verdict::kSquare;
-  if (!square) put_all(out, "The move", move_words(move, setup, units));
+  if (!advice.is_square()) put_all(out, "The move", move_words(move, setup, units));
   put_numbered(out, "What to do, in order", advice.steps);
-  if (square) put_all(out, "If you want it nearer still", move_words(move, setup, units));
+  if (advice.is_square()) put_all(out, "If you want it nearer still", move_words(move, setup, units));
 }
 
 std::vector<std::string> cautions_unless_in(const ShopAdvice& advice) {

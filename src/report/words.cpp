@@ -56,11 +56,11 @@ std::string own_taper(const ShownTaper& shown, Units units) {
          (shown.reversed ? ", turned end for end" : "");
 }
 
-std::string each_taper(const MeasurementReport& report, const std::vector<ShownTaper>& pictures) {
-  std::string words;
+std::string each_words(const MeasurementReport& report, const std::vector<ShownTaper>& pictures) {
+  std::string words = "By itself each shows a taper of";
   for (std::size_t i = 0; i < pictures.size(); ++i)
-    words += (i == 0 ? "" : "; ") + shown_in(report, i) + ", " + own_taper(pictures[i], report.units);
-  return words;
+    words += (i == 0 ? ": " : "; ") + shown_in(report, i) + ", " + own_taper(pictures[i], report.units);
+  return words + ".";
 }
 
 std::string taper_text(double taper, double U, Units units) {
@@ -88,7 +88,7 @@ std::vector<std::string> measured_things(const MeasurementReport& report) {
     lines.push_back("Sheet: none; sizes by the file's dpi (model " + m.model + ").");
   if (report.combined) {
     lines.push_back(combined_words(*report.combined));
-    lines.push_back("By itself each shows a taper of: " + each_taper(report, report.combined->each) + ".");
+    lines.push_back(each_words(report, report.combined->each));
   }
   const StripMeasurement& s = m.strip;
   lines.push_back("Strip: " + length_text(s.length_mm(), report.units) +

@@ -21,8 +21,8 @@ std::string taper_text(double taper, double U, Units units);
 // one shows by itself with its 95 % interval; a turned strip's as if it had lain the right way round.
 const std::string& shown_in(const MeasurementReport& report, std::size_t picture);
 std::string own_taper(const ShownTaper& shown, Units units);
-// "a.jpg, 0.0004 +/- ... in per inch; b.jpg, ...", so that the one that stands apart is seen.
-std::string each_taper(const MeasurementReport& report, const std::vector<ShownTaper>& pictures);
+// One sentence of all of them, so that the one that stands apart is seen.
+std::string each_words(const MeasurementReport& report, const std::vector<ShownTaper>& pictures);
 
 // "4 turns (5 cuts), the fence on ...": one sentence, in small letters at its beginning.
 std::string setup_words(const SledSetup& setup, const std::optional<RingSetup>& ring);

@@ -350,18 +350,18 @@ Result<FoundSheet> find_sheet(const cv::Mat& grey) {
   // 1800 px over a page are about 6 px/mm, 5 px a marker module; a page that fills the frame only partly
   // needs more.
   for (const int long_side : {1800, 3200, 6400}) {
-    const bool nearest = first.grey.empty();
-    if (!nearest && (reduced.scale <= 1 || std::max(grey.cols, grey.rows) < 2400)) break;
+    const bool first_look = first.grey.empty();
+    if (!first_look && reduced.scale <= 1) break;  // no finer picture is left
     reduced = reduce_to(grey, long_side);
-    if (nearest) first = reduced;
-    if (nearest && under_exposed(reduced.grey))
+    if (first_look) first = reduced;
+    if (first_look && under_exposed(reduced.grey))
       return Failure{
           "under-exposed", "The picture is too dark.",
           "Give the bench more light, or tap on the sheet so that the phone exposes for it; turn a "
           "scanner's brightness back to normal."};
     for (const Look look : {Look::kQuick, Look::kThorough}) {
       tags.clear();
-      seen = see_markers(reduced, look, nearest ? kLeastOutline : kLeastOutlineFar, &tags);
+      seen = see_markers(reduced, look, first_look ? kLeastOutline : kLeastOutlineFar, &tags);
       keep_one_layout(seen);
       if (!seen.empty() && all_seen(seen)) break;
     }

@@ -88,12 +88,11 @@ TEST(FindSheet, InAnObliquePhotoFromAfarNoSaddleIsMissed) {
 TEST(FindSheet, ASheetThatFillsLittleOfThePhotoIsFound) {
   PhotoScene scene = random_photo_scene(166, SceneProfile::kSmooth);
   scene.strips.clear();
+  scene.encoding.colour = false;
   const RenderedPhoto photo = render_photo(scene);
-  cv::Mat grey = photo.image;
-  if (grey.channels() == 3) cv::cvtColor(photo.image, grey, cv::COLOR_BGR2GRAY);
   for (const int enlarged : {1, 2}) {
     cv::Mat picture;
-    cv::resize(grey, picture, {}, enlarged, enlarged, cv::INTER_CUBIC);
+    cv::resize(photo.image, picture, {}, enlarged, enlarged, cv::INTER_CUBIC);
     const auto found = find_sheet(picture);
     ASSERT_TRUE(found.ok()) << enlarged << ": " << found.failure().text;
     EXPECT_LT(found->px_per_mm, 4.5 * enlarged);
