@@ -53,7 +53,8 @@ Markup headline(const MeasurementReport& report, Standing standing, const std::s
   Markup badge = standing_sign(standing) + words_in("span", words);
   const std::size_t further = report.further.size();
   Markup which = text("From the picture ") + foreign(report.picture.file);
-  if (further > 0) which += text(" and " + std::to_string(further) + " more of the same strip");
+  if (further > 0) which += text(" and " + std::to_string(further) + " more");
+  if (report.combined) which += text(" of the same strip");  // refused, they may be of two
   return element("header", {{"class", std::string("headline ") + standing_name(standing)}},
                  words_in("h1", what_to_do(report) + ".") + element("p", {{"class", "badge"}}, badge) +
                      words_in("p", why, {{"class", "why"}}) + element("p", {{"class", "which"}}, which));

@@ -84,13 +84,16 @@ TEST(Several, ThatCannotBeOfOneStripAreRefusedAndEachIsTold) {
   const std::string again = scanned_again(dir, "again.png", false, 0.002);
   for (const std::vector<std::string>& pictures :
        {std::vector<std::string>{other}, {turned}, {"--reversed", again}}) {
-    std::vector<std::string> command = {"measure", sample_scan().png()};
+    std::vector<std::string> command = {"measure", "--report", dir.file("page.html"), sample_scan().png()};
     command.insert(command.end(), pictures.begin(), pictures.end());
     const auto run = run_tapersight(command);
     EXPECT_EQ(run.status, 3) << pictures.back();
     EXPECT_THAT(run.err, HasSubstr("do not show the same taper"));
     EXPECT_THAT(run.err, HasSubstr("bench-07.png, 0.0020"));
     EXPECT_EQ(run.out, "");
+    const std::string page = read_file(dir.file("page.html")).value();
+    EXPECT_THAT(page, HasSubstr("and 1 more"));
+    EXPECT_THAT(page, Not(HasSubstr("of the same strip")));
   }
 }
 
