@@ -18,7 +18,12 @@ struct CalibratedPicture {
   std::optional<double> thickness_mm;  // of the strip in a photo
 };
 
-// Failures: those of find_sheet and fit_plane, "too-blurred", those of photo_trouble (photo.h).
+// Some pixels wide, no sheet and no strip can be seen, and the filters of the search have nothing to stand
+// on: "picture-too-small".
+std::optional<Failure> check_picture_size(const cv::Mat& grey);
+
+// Failures: those of check_picture_size, find_sheet and fit_plane, "too-blurred", "resolution-too-low",
+// "sheet-distorted", "target-covered", those of photo_trouble (photo.h).
 Result<CalibratedPicture> calibrate_picture(const cv::Mat& grey, std::optional<double> dpi_u,
                                             std::optional<double> dpi_v, const PictureOptions& options);
 
