@@ -1,0 +1,164 @@
+#include "taper/taper_budget.h"
+
+#include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
+
+#include "numeric/student_t.h"
+
+namespace tapersight {
+namespace {
+
+// Standard uncertainty of the taper from the map's parameters: the taper is a weighted sum of the points'
+// places across, with the weights of a least-squares slope.
+double map_uncertainty(const std::vector<LocalPoint>* local, const EdgeTrace& trace, const SheetMap& map,
+                       const Eigen::Vector2d& across) {
+  const std::size_t n = local[0].size();
+  const std::size_t step = std::max<std::size_t>(1, n / 200);
+  std::vector<std::size_t> chosen;
+  std::vector<double> position;
+  double mean = 0;
+  for (std::size_t i = 0; i < n; i += step) {
+    if (!local[0][i].used || !local[1][i].used) continue;
+    chosen.push_back(i);
+    position.push_back((local[0][i].position + local[1][i].position) / 2);
+    mean += position.back();
+  }
+  mean /= static_cast<double>(std::max<std::size_t>(1, chosen.size()));
+  double spread = 0;
+  for (const double p : position) spread += (p - mean) * (p - mean);
+  if (!(spread > 0)) return 0;
+  std::vector<Eigen::Vector2d> pictures;
+  std::vector<double> weights;
+  for (std::size_t k = 0; k < chosen.size(); ++k)
+    for (const int side : {0, 1}) {
+      pictures.push_back(trace.points[side][chosen[k]].picture_px);
+      weights.push_back((side == 1 ? 1 : -1) * (position[k] - mean) / spread);
+    }
+  return map.uncertainty_of(pictures, weights, across);
+}
+
+// Standard uncertainty of an edge's direction (px across per mm along) that the noise of its places alone,
+// told by the fitted profiles, would make.
+double noise_u(const std::vector<LocalPoint>& local, const std::vector<EdgePoint>& points) {
+  double n = 0, sum = 0;
+  for (const LocalPoint& p : local) {
+    if (!p.used) continue;
+    ++n;
+    sum += p.position;
+  }
+  const double middle = sum / n;
+  double spread = 0, noise = 0;
+  for (std::size_t i = 0; i < local.size(); ++i) {
+    if (!local[i].used) continue;
+    const double square = (local[i].position - middle) * (local[i].position - middle);
+    spread += square;
+    noise += square * points[i].sigma_px * points[i].sigma_px;
+  }
+  return std::sqrt(noise) / spread;
+}
+
+// Scans of one strip, laid anew each time, scatter about twice as much as that: edges and figure meet the
+// pixels elsewhere (mean Birge ratio of 40 smooth and 38 rough strips, four small scans of bench_scan's kind
+// of each: 2.2 and 1.9).
+constexpr double kOfOnePicture = 2;
+
+// A sawn bow is even and hardly turns the fitted line. Another may be where two lines were taken for each
+// other: then the line's direction can be anything that the edge has along the strip, from -4 bow / length to
+// +4 bow / length about the one reported (a rectangular distribution).
+double turned_by(double bow_mm, double length_mm) {
+  return 4 * std::abs(bow_mm) / length_mm / std::sqrt(3.0);
+}
+
+// Beyond this (2 thou over 7.5 in) the lines may have been taken for each other altogether: of seven such in
+// 1,500 of bench_scan's small scans one was five times as far off, and another by 5 thou.
+constexpr double kMostTurned = 2.7e-4;
+
+// A bow that counts: of an edge beside another line, and one so large that only one edge has. A strip that
+// has sprung is hollow on one side by as much as it stands out on the other.
+double bow_u(const EdgeFit (&edges)[2], const bool (&line_beside)[2], double length_mm) {
+  constexpr double kCounts = 2, kCountsAlone = 5;  // standard uncertainties; less is roughness
+  constexpr double kAloneMm = 0.05;
+  double sum = 0;
+  for (int k = 0; k < 2; ++k)
+    if (line_beside[k] && std::abs(edges[k].bow_mm) > kCounts * edges[k].bow_u_mm)
+      sum = std::hypot(sum, turned_by(edges[k].bow_mm, length_mm));
+  const double alone = edges[0].bow_mm + edges[1].bow_mm;
+  if (std::abs(alone) > std::max(kAloneMm, kCountsAlone * std::hypot(edges[0].bow_u_mm, edges[1].bow_u_mm)))
+    sum = std::max(sum, turned_by(alone, length_mm));
+  return sum;
+}
+
+BudgetRow edges_row(const Trend& width, const CleanedEdges& edges, const EdgeTrace& trace, double pixel_mm) {
+  const double noise =
+      std::hypot(noise_u(edges.local[0], trace.points[0]), noise_u(edges.local[1], trace.points[1]));
+  return {"edges", width.u_slope, width.dof, "roughness of the sawn edges and noise of the picture",
+          std::min(kOfOnePicture * noise * pixel_mm, width.u_slope)};
+}
+
+BudgetRow calibration_row(const CleanedEdges& edges, const EdgeTrace& trace, const SheetMap& map) {
+  const double fitted = map_uncertainty(edges.local, trace, map, edges.frame.across());
+  return {"calibration", fitted, kInfiniteDof, "fit of the printed sheet's fiducials", fitted};
+}
+
+// Half widths of rectangular distributions; the scale across changes with the way along the sensor.
+BudgetRow scanner_row(const Trend& width, const CleanedEdges& edges, bool along_sensor) {
+  const double length = edges.length();
+  const Eigen::Vector2d& along = edges.frame.along;
+  const double way = length * std::min(std::abs(along.x()), std::abs(along.y()));
+  const double change = along_sensor ? kCarriageChange : kResidualChange + kSensorGradientPerMm * way;
+  return {"scanner",
+          width.level * change / length / std::sqrt(3.0),
+          kInfiniteDof,
+          "the scanner's own scale, changing along the strip; a printed sheet would show it",
+          0,
+          true};
+}
+
+// Each edge lies on its own few scan lines, so the carriage's unevenness between the fiducials does not
+// cancel: what the fiducials show of it, about two independent places of it under each edge.
+BudgetRow carriage_row(const CleanedEdges& edges, const SheetMap& map) {
+  const double u = map.sigma_mm() * std::sqrt(2.0) * std::sqrt(12.0 / 2) / edges.length();
+  return {"carriage", u, kInfiniteDof, "the carriage's unevenness; lay the strip along its way", 0, true};
+}
+
+BudgetRow figure_row(const CleanedEdges& edges, const EdgeTrace& trace, const SheetMap& map,
+                     const StripFitOptions& options) {
+  const double figure_px = map.camera() != nullptr
+                               ? options.figure_px
+                               : kFigureShare * std::hypot(trace.figure_px[0], trace.figure_px[1]);
+  return {"figure", figure_px * options.pixel_mm / edges.length(), kInfiniteDof,
+          "the wood's figure along the edges; a finer scan shrinks it"};
+}
+
+}  // namespace
+
+Result<std::vector<BudgetRow>> taper_budget(const Trend& width, const EdgeFit (&fits)[2],
+                                            const CleanedEdges& edges, const EdgeTrace& trace,
+                                            const SheetMap& map, const StripFitOptions& options) {
+  const double length = edges.length();
+  std::vector<BudgetRow> rows;
+  rows.push_back(edges_row(width, edges, trace, options.pixel_mm));
+  rows.push_back(calibration_row(edges, trace, map));
+  if (options.uncalibrated)
+    rows.push_back(scanner_row(width, edges, options.along_sensor));
+  else if (options.along_sensor)
+    rows.push_back(carriage_row(edges, map));
+  if (options.beside_mm > 0)
+    rows.push_back({"line-beside", 2 * options.beside_mm / length, kInfiniteDof,
+                    "a side wall or shadow close beside the edge, fitted with it"});
+  if (options.doubled_mm > 0)
+    rows.push_back({"edge-doubled", options.doubled_mm / length, kInfiniteDof,
+                    "a narrow side wall or shadow that runs into the edge"});
+  rows.push_back(figure_row(edges, trace, map, options));
+  const double bow = bow_u(fits, options.line_beside, length);
+  if (bow > kMostTurned) return edge_not_straight();
+  if (bow > 0)
+    rows.push_back({"bow", bow, kInfiniteDof,
+                    "an edge is not straight: another line beside it may be mixed up with it"});
+  rows.push_back({"scale", std::abs(width.slope) * options.ratio_u, kInfiniteDof,
+                  "scale of the print, across against along"});
+  return rows;
+}
+
+}  // namespace tapersight
