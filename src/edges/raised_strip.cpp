@@ -20,6 +20,7 @@ constexpr double kMostLeanApart = 0.02;  // of the two sides: far more than any 
 constexpr double kEndsApartMm = 14;      // parallax and ragged ends
 constexpr double kBorderMm = 1.2;
 constexpr double kWallMm = 9;        // the widest side wall in view: 20 mm seen from 25 degrees
+constexpr double kLongEnough = 0.8;  // of the longest line
 constexpr double kWeak = 0.12;       // of the strongest line: weaker ones are chance
 constexpr double kLeastStep = 0.01;  // of the light beside it: a line with less is a shadow's soft end
 constexpr double kLeastGapMm = 3;
@@ -196,15 +197,17 @@ const Failure kNoEdge{"edge-not-found", "One long edge of the strip cannot be ma
                       "--dark-channel'), light dark wood from another side so that no shadow hides its edge, "
                       "and take the photo again."};
 
-}  // namespace
+const Failure kTwoStrips{"two-strips", "There is more than one strip in the picture.",
+                         "Leave only the strip to be measured."};
 
-Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map, const StripSearch& search,
-                                       double blur_px) {
-  const Eigen::Vector2d beyond(0, kParallaxMm);
-  const RegionView view = view_region(grey, map, search.low_mm - beyond, search.high_mm + beyond);
+// What the channel shows of straight, sharp lines along it.
+struct SeenLines {
+  std::vector<SharpLine> lines;
+  bool any = false;  // lines of any kind
+};
+
+SeenLines look_along(const Looker& looker, const RegionView& view, const StripSearch& search) {
   const double width_mm = view.code.cols / RegionView::kPxPerMm;
-  const double length_mm = view.code.rows / RegionView::kPxPerMm;
-  const Looker looker(grey, map, view, search, blur_px);
   std::vector<LongLine> seen = find_long_lines(view, search.least_length_mm);
   // The channel's own border, a hairline or the end of the black.
   const auto on_border = [&](const LongLine& line) {
@@ -217,49 +220,71 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
     const auto k = static_cast<std::size_t>(i);
     looked[k] = looker.look(seen[k]);
   });
-  std::vector<SharpLine> lines;
+  SeenLines all;
+  all.any = !seen.empty();
   for (const auto& sharp : looked)
-    if (sharp) lines.push_back(*sharp);
-  if (lines.empty()) return seen.empty() ? kNoStrip : kNoEdge;
+    if (sharp) all.lines.push_back(*sharp);
+  return all;
+}
+
+// Those of the long lines that can be the strip's, from left to right: of the faint ones only the outermost,
+// an edge that hardly shows.
+std::vector<SharpLine> telling_of(const std::vector<SharpLine>& lines) {
   double longest = 0, strongest = 0;
   for (const SharpLine& c : lines)
     if (c.straight) longest = std::max(longest, c.line.length_mm());
   for (const SharpLine& c : lines)
-    if (c.straight && c.line.length_mm() > 0.8 * longest) strongest = std::max(strongest, c.worth());
+    if (c.straight && c.line.length_mm() > kLongEnough * longest) strongest = std::max(strongest, c.worth());
   std::vector<SharpLine> telling, faint;
   for (const SharpLine& c : lines) {
-    if (c.line.length_mm() < 0.8 * longest) continue;
+    if (c.line.length_mm() < kLongEnough * longest) continue;
     if (c.straight && c.worth() > kWeak * strongest)
       telling.push_back(c);
     else if (c.shows())
       faint.push_back(c);
   }
-  if (telling.empty()) return kNoEdge;
+  if (telling.empty()) return telling;
   const auto further_left = [](const SharpLine& a, const SharpLine& b) { return a.middle() < b.middle(); };
   std::sort(telling.begin(), telling.end(), further_left);
   std::sort(faint.begin(), faint.end(), further_left);
-  // An edge that hardly shows is the outermost of the faint lines.
   if (!faint.empty()) {
     if (faint.back().middle() > telling.back().middle() + kLeastWidthMm) telling.push_back(faint.back());
     if (faint.front().middle() < telling.front().middle() - kLeastWidthMm)
       telling.insert(telling.begin(), faint.front());
   }
-  if (between_two(telling))
-    return Failure{"two-strips", "There is more than one strip in the picture.",
-                   "Leave only the strip to be measured."};
+  return telling;
+}
+
+// Can the two be one strip's, by how they lean and where they end?
+bool match(const LongLine& left, const LongLine& right) {
+  return std::abs(left.lean - right.lean) <= kMostLeanApart &&
+         std::abs(left.from_mm - right.from_mm) <= kEndsApartMm &&
+         std::abs(left.to_mm - right.to_mm) <= kEndsApartMm;
+}
+
+}  // namespace
+
+Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map, const StripSearch& search,
+                                       double blur_px) {
+  const Eigen::Vector2d beyond(0, kParallaxMm);
+  const RegionView view = view_region(grey, map, search.low_mm - beyond, search.high_mm + beyond);
+  const Looker looker(grey, map, view, search, blur_px);
+  const SeenLines seen = look_along(looker, view, search);
+  if (seen.lines.empty()) return seen.any ? kNoEdge : kNoStrip;
+  const std::vector<SharpLine> telling = telling_of(seen.lines);
+  if (telling.empty()) return kNoEdge;
+  if (between_two(telling)) return kTwoStrips;
   const double span = telling.back().middle() - telling.front().middle();
   if (span < kLeastWidthMm) return kNoEdge;
   const double reach = std::min(kWallMm, 0.4 * span);
   const SharpLine& left_edge = *best_of(telling, telling.front(), reach);
   const SharpLine& right_edge = *best_of(telling, telling.back(), reach);
-  if (may_be_paper(lines, left_edge, right_edge, reach)) return kSomethingElse;
+  if (may_be_paper(seen.lines, left_edge, right_edge, reach)) return kSomethingElse;
   const LongLine& left = left_edge.line;
   const LongLine& right = right_edge.line;
-  if (std::abs(left.lean - right.lean) > kMostLeanApart ||
-      std::abs(left.from_mm - right.from_mm) > kEndsApartMm ||
-      std::abs(left.to_mm - right.to_mm) > kEndsApartMm)
-    return kNoEdge;
+  if (!match(left, right)) return kNoEdge;
   const double from = std::max(left.from_mm, right.from_mm), to = std::min(left.to_mm, right.to_mm);
+  const double length_mm = view.code.rows / RegionView::kPxPerMm;
   if (from < 1 || to > length_mm - 1)
     return Failure{"strip-not-in-channel", "The strip reaches beyond the channel's end.",
                    "Lay the strip within the open channel; cut it to 10 in (254 mm) or less."};
