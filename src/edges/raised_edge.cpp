@@ -274,66 +274,91 @@ void describe_scatter(const std::vector<ProfileSegment>& segments, const Lineari
   if (!places.back().used) edge.to = std::find_if(places.rbegin(), places.rend(), used)->along + half;
 }
 
+class LineFitter {
+ public:
+  LineFitter(const ScanLines& lines, const SidePath& path, const RaisedEdgeOptions& o)
+      : o_(o),
+        tail_(kTail * o.blur_px + kTailPx),
+        segments_(profiles_of(lines, path, o.reach_px + 2 * tail_ + 8, kMostSegments)),
+        coarse_(profiles_of(lines, path, o.reach_px + tail_, kLeastSegments)) {}
+
+  const std::vector<ProfileSegment>& segments() const { return segments_; }
+
+  // Wide and in few segments at first, to find the line; then as narrow as its blur allows.
+  Fit single() const {
+    Parameters start = Parameters::Zero();
+    start[kBlur] = o_.blur_px;
+    std::optional<Fit> best;
+    for (const double at : {0.0, -o_.reach_px / 2, o_.reach_px / 2}) {
+      start[kOffset] = at;
+      Problem wide = window(Parameters::Zero(), o_.reach_px + tail_, o_.reach_px + tail_, false);
+      wide.segments = &coarse_;
+      keep_better(solve(wide, start, o_, false), best);
+    }
+    for (int pass = 0; pass < 2; ++pass)
+      best = solve(window(best->parameters, tail_, tail_, false), best->parameters, o_, pass > 0);
+    return *best;
+  }
+
+  // Two lines, where they leave clearly less of what is seen than the one.
+  std::optional<Fit> pair(const Fit& single) const {
+    const double reach = 2 * tail_;
+    const Problem both = window(single.parameters, reach, reach, true);
+    std::optional<Fit> best;
+    for (double gap = 1.3 * o_.blur_px; gap < reach - 1; gap *= 1.5)
+      for (const double at : {0.0, -gap}) {
+        Parameters p = single.parameters;
+        p[kOffset] += at;
+        p[kBlur] = o_.blur_px;
+        p[kGap] = gap;
+        keep_better(solve(both, p, o_, false), best);
+      }
+    Problem one = both;
+    one.two = false;
+    const Fit same = solve(one, single.parameters, o_, true);
+    if (!best || !(best->last.cost < kClearlyBetter * same.last.cost) ||
+        !(best->parameters[kGap] < reach - 1) ||
+        !(best->parameters[kGap] > 1.02 * kLeastGapBlurs * o_.blur_px))
+      return std::nullopt;
+    Parameters p = best->parameters;
+    for (int pass = 0; pass < 2; ++pass) {
+      Problem narrow = window(p, tail_, p[kGap] * (1 + std::abs(o_.gap_grows)) + tail_, true);
+      best = solve(narrow, p, o_, pass > 0);
+      p = best->parameters;
+    }
+    return best;
+  }
+
+ private:
+  static void keep_better(Fit fit, std::optional<Fit>& best) {
+    if (!best || fit.last.cost < best->last.cost) best = std::move(fit);
+  }
+
+  Problem window(const Parameters& p, double outward, double inward, bool two) const {
+    const double lean = std::abs(p[kLean]);
+    return {&segments_, o_.gap_grows, two, p[kOffset] - lean - outward, p[kOffset] + lean + inward};
+  }
+
+  const RaisedEdgeOptions& o_;
+  double tail_;  // of a line's blur, px
+  std::vector<ProfileSegment> segments_, coarse_;
+};
+
 }  // namespace
 
 std::optional<RaisedEdge> fit_raised_edge(const ScanLines& lines, const SidePath& path,
                                           const RaisedEdgeOptions& o) {
-  const double tail = kTail * o.blur_px + kTailPx;
-  const double reach_all = o.reach_px + 2 * tail + 8;
-  const std::vector<ProfileSegment> segments = profiles_of(lines, path, reach_all, kMostSegments);
-  const std::vector<ProfileSegment> coarse = profiles_of(lines, path, o.reach_px + tail, kLeastSegments);
-  const auto window = [&](const Parameters& p, double outward, double inward, bool two) {
-    const double lean = std::abs(p[kLean]);
-    return Problem{&segments, o.gap_grows, two, p[kOffset] - lean - outward, p[kOffset] + lean + inward};
-  };
-  Parameters start = Parameters::Zero();
-  start[kBlur] = o.blur_px;
-  // Wide and in few segments at first, to find the line; then as narrow as its blur allows.
-  std::optional<Fit> single;
-  for (const double at : {0.0, -o.reach_px / 2, o.reach_px / 2}) {
-    start[kOffset] = at;
-    Problem wide = window(Parameters::Zero(), o.reach_px + tail, o.reach_px + tail, false);
-    wide.segments = &coarse;
-    Fit fit = solve(wide, start, o, false);
-    if (!single || fit.last.cost < single->last.cost) single = std::move(fit);
-  }
-  for (int pass = 0; pass < 2; ++pass)
-    single = solve(window(single->parameters, tail, tail, false), single->parameters, o, pass > 0);
-  Fit best = *single;
-  bool two = false;
-  if (o.second_line) {
-    std::optional<Fit> pair;
-    const double reach = 2 * tail;
-    const Problem both = window(single->parameters, reach, reach, true);
-    for (double gap = 1.3 * o.blur_px; gap < reach - 1; gap *= 1.5)
-      for (const double at : {0.0, -gap}) {
-        Parameters p = single->parameters;
-        p[kOffset] += at;
-        p[kBlur] = o.blur_px;
-        p[kGap] = gap;
-        Fit fit = solve(both, p, o, false);
-        if (!pair || fit.last.cost < pair->last.cost) pair = std::move(fit);
-      }
-    Problem one = both;
-    one.two = false;
-    const Fit same = solve(one, single->parameters, o, true);
-    if (pair && pair->last.cost < kClearlyBetter * same.last.cost && pair->parameters[kGap] < reach - 1 &&
-        pair->parameters[kGap] > 1.02 * kLeastGapBlurs * o.blur_px) {
-      Parameters p = pair->parameters;
-      for (int pass = 0; pass < 2; ++pass) {
-        Problem narrow = window(p, tail, p[kGap] * (1 + std::abs(o.gap_grows)) + tail, true);
-        best = solve(narrow, p, o, pass > 0);
-        p = best.parameters;
-      }
-      two = true;
-    }
-  }
+  const LineFitter fitter(lines, path, o);
+  Fit best = fitter.single();
+  std::optional<Fit> pair;
+  if (o.second_line) pair = fitter.pair(best);
+  if (pair) best = std::move(*pair);
   RaisedEdge edge;
   edge.offset_px = best.parameters[kOffset];
   edge.lean_px = best.parameters[kLean];
   edge.blur_px = best.parameters[kBlur];
-  edge.gap_px = two ? best.parameters[kGap] : 0;
-  edge.gap_grows = two ? o.gap_grows : 0;
+  edge.gap_px = pair ? best.parameters[kGap] : 0;
+  edge.gap_grows = pair ? o.gap_grows : 0;
   std::vector<double> steps;
   for (const SegmentFit& s : best.last.segments) {
     edge.levels.push_back({s.levels[0], s.levels[1], s.levels[2], s.levels[4], s.levels[3]});
@@ -342,7 +367,7 @@ std::optional<RaisedEdge> fit_raised_edge(const ScanLines& lines, const SidePath
   }
   if (steps.size() < 6) return std::nullopt;
   edge.step = median(std::move(steps));
-  describe_scatter(segments, best.last, edge);
+  describe_scatter(fitter.segments(), best.last, edge);
   return edge;
 }
 

@@ -140,6 +140,44 @@ double shape_of_regressor(const Shape& shape, double length_mm, int first) {
   return sum / weight;
 }
 
+double rms_about(const std::vector<TrendSample>& samples, const Trend& t, const Eigen::Vector3d& solution) {
+  double squares = 0;
+  for (const TrendSample& s : samples) {
+    const double x = (s.at - t.middle) / t.half;
+    const double r = s.value - (solution[0] + solution[1] * x + solution[2] * p2(x));
+    squares += r * r;
+  }
+  return std::sqrt(squares / std::max<double>(1, static_cast<double>(samples.size()) - kRegressors));
+}
+
+// The residuals' variance at the lowest frequency, a bin's weight: from their first `cosines` cosines, each
+// over what the spectrum's shape has there. `root`: of the bins' weights; `weighted`: the design, times root.
+double long_run_variance(const Binned& b, const Eigen::VectorXd& root, const Eigen::MatrixXd& weighted,
+                         const Eigen::VectorXd& residual, const Shape& shape, double length, int cosines) {
+  const Eigen::Index n = b.x.size();
+  // Orthonormal directions: the regressors first, then the cosines (modified Gram-Schmidt, twice for safety).
+  Eigen::MatrixXd basis(n, kRegressors + cosines);
+  basis.leftCols(kRegressors) = weighted;
+  for (int j = 0; j < cosines; ++j)
+    for (Eigen::Index i = 0; i < n; ++i)
+      basis(i, kRegressors + j) = root[i] * std::cos(M_PI * (j + kFirstCosine) * (b.x[i] + 1) / 2);
+  const Eigen::VectorXd weighted_residual = root.cwiseProduct(residual);
+  double sum = 0;
+  for (Eigen::Index k = 0; k < basis.cols(); ++k) {
+    for (int twice = 0; twice < 2; ++twice)
+      if (k > 0) {
+        const Eigen::VectorXd projection = basis.leftCols(k).transpose() * basis.col(k);
+        basis.col(k) -= basis.leftCols(k) * projection;
+      }
+    basis.col(k).normalize();
+    if (k < kRegressors) continue;
+    const double coefficient = basis.col(k).dot(weighted_residual);
+    const auto j = static_cast<double>(k - kRegressors + kFirstCosine);
+    sum += coefficient * coefficient / shape.at(j / (2 * length));
+  }
+  return sum / cosines;
+}
+
 }  // namespace
 
 double Trend::at(double position) const {
@@ -166,44 +204,16 @@ Trend fit_trend(const std::vector<TrendSample>& samples) {
   t.level = solution[0];
   t.slope = solution[1] / t.half;
   t.curve = solution[2];
-
-  double squares = 0;
-  for (const TrendSample& s : samples) {
-    const double x = (s.at - t.middle) / t.half;
-    const double r = s.value - (solution[0] + solution[1] * x + solution[2] * p2(x));
-    squares += r * r;
-  }
-  t.rms = std::sqrt(squares / std::max<double>(1, static_cast<double>(samples.size()) - kRegressors));
+  t.rms = rms_about(samples, t, solution);
 
   const Shape shape = fit_shape(periodogram(b, residual), length);
   t.correlation_mm = shape.correlation_mm;
   const int cosines = std::min<int>(kCosines, static_cast<int>(n / 8));
-
-  // Orthonormal directions: the regressors first, then the cosines (modified Gram-Schmidt, twice for safety).
-  Eigen::MatrixXd basis(n, kRegressors + cosines);
-  basis.leftCols(kRegressors) = weighted;
-  for (int j = 0; j < cosines; ++j)
-    for (Eigen::Index i = 0; i < n; ++i)
-      basis(i, kRegressors + j) = root[i] * std::cos(M_PI * (j + kFirstCosine) * (b.x[i] + 1) / 2);
-  const Eigen::VectorXd weighted_residual = root.cwiseProduct(residual);
-  double long_run = 0;
-  for (Eigen::Index k = 0; k < basis.cols(); ++k) {
-    for (int twice = 0; twice < 2; ++twice)
-      if (k > 0) {
-        const Eigen::VectorXd projection = basis.leftCols(k).transpose() * basis.col(k);
-        basis.col(k) -= basis.leftCols(k) * projection;
-      }
-    basis.col(k).normalize();
-    if (k < kRegressors) continue;
-    const double coefficient = basis.col(k).dot(weighted_residual);
-    const auto j = static_cast<double>(k - kRegressors + kFirstCosine);
-    long_run += coefficient * coefficient / shape.at(j / (2 * length));
-  }
-  long_run /= cosines;
+  const double variance = long_run_variance(b, root, weighted, residual, shape, length, cosines);
   t.dof = cosines;
-  t.u_level = std::sqrt(long_run * inverse(0, 0));
-  t.u_slope = std::sqrt(long_run * inverse(1, 1) * shape_of_regressor(shape, length, 1)) / t.half;
-  t.u_curve = std::sqrt(long_run * inverse(2, 2) * shape_of_regressor(shape, length, 2));
+  t.u_level = std::sqrt(variance * inverse(0, 0));
+  t.u_slope = std::sqrt(variance * inverse(1, 1) * shape_of_regressor(shape, length, 1)) / t.half;
+  t.u_curve = std::sqrt(variance * inverse(2, 2) * shape_of_regressor(shape, length, 2));
   return t;
 }
 
