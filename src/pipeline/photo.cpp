@@ -169,49 +169,65 @@ const Failure kUnclear{
     "Lay light wood on the sheet with the dark channel ('tapersight target --dark-channel'), light dark wood "
     "from another side, go closer, and take the photo again."};
 
+const Failure kFaceClipped{
+    "glare", "A bright reflection lies on the strip, or its face is plain white.",
+    "Move the lamp, or turn sheet and strip until the shine is gone; make the picture darker."};
+
+// One side of the outline on its edge.
+struct RaisedSide {
+  SidePath path;
+  RaisedEdge edge;
+  double blur_px = 1;  // to trace it with
+  double beside_px =
+      0;  // what a line that is too close to be told from the edge may turn it by, over half of it
+};
+
+std::optional<RaisedSide> choose_side(const ScanLines& lines, const SidePath& path,
+                                      RaisedEdgeOptions options) {
+  RaisedSide side{path, {}};
+  auto edge = fit_raised_edge(lines, path, options);
+  if (edge && edge->gap_px > 0 && edge->gap_px < kLeastApart * edge->blur_px) {
+    // No place can tell two lines as near: an arris hardly in view, or one rough edge.
+    side.beside_px = kUnevenly * edge->second_step() / std::abs(edge->step) * edge->gap_px / 2;
+    options.second_line = false;
+    edge = fit_raised_edge(lines, path, options);
+  }
+  if (!edge) return std::nullopt;
+  side.edge = std::move(*edge);
+  side.blur_px = std::clamp(side.edge.blur_px, options.blur_px, kMostWider * options.blur_px);
+  side.path.shift(side.edge.place_px(), side.edge.lean_px);
+  return side;
+}
+
 Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, StripFitOptions fit) {
   const Eigen::Vector2d run =
       m.map.picture_from_sheet(m.outline.point(10, 0)) - m.map.picture_from_sheet(m.outline.point(-10, 0));
   const ScanLines lines(grey, std::abs(run.y()) >= std::abs(run.x()));
-  const double slant = row_px_per_px(run);
   fit.pixel_mm = 1 / std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
-  std::vector<SidePath> sides;
   const SidePath paths[2] = {SidePath(lines, m.map, m.outline, 0), SidePath(lines, m.map, m.outline, 1)};
-  const double middle = (paths[0].first_line() + paths[0].last_line()) / 2.0;
   const auto px_per_mm = [&](double line) {
     return std::abs(paths[1].place(line) - paths[0].place(line)) / m.outline.width_mm();
   };
   TraceOptions trace;
   trace.raised = true;
-  trace.px_per_mm = px_per_mm(middle);
+  trace.px_per_mm = px_per_mm((paths[0].first_line() + paths[0].last_line()) / 2.0);
   RaisedEdgeOptions options;
-  options.blur_px = m.blur_px * slant;
+  options.blur_px = m.blur_px * row_px_per_px(run);
   options.reach_px = std::max(kReachPx, kReachMm * trace.px_per_mm);
+  std::vector<SidePath> sides;
   for (int k = 0; k < 2; ++k) {
     options.gap_grows =
         (px_per_mm(paths[k].last_line()) - px_per_mm(paths[k].first_line())) / 2 / trace.px_per_mm;
+    auto side = choose_side(lines, paths[k], options);
+    if (!side) return kUnclear;
+    if (clipped_face(lines, side->path, trace.px_per_mm)) return kFaceClipped;
+    fit.beside_mm = std::hypot(fit.beside_mm, side->beside_px / trace.px_per_mm);
     trace.scale_grows[k] = options.gap_grows;
-    options.second_line = true;
-    auto edge = fit_raised_edge(lines, paths[k], options);
-    if (edge && edge->gap_px > 0 && edge->gap_px < kLeastApart * edge->blur_px) {
-      // No place can tell two lines as near: an arris hardly in view, or one rough edge.
-      const double moves_px = kUnevenly * edge->second_step() / std::abs(edge->step) * edge->gap_px;
-      fit.beside_mm = std::hypot(fit.beside_mm, moves_px / 2 / trace.px_per_mm);
-      options.second_line = false;
-      edge = fit_raised_edge(lines, paths[k], options);
-    }
-    if (!edge) return kUnclear;
-    SidePath side = paths[k];
-    side.shift(edge->place_px(), edge->lean_px);
-    if (clipped_face(lines, side, trace.px_per_mm))
-      return Failure{
-          "glare", "A bright reflection lies on the strip, or its face is plain white.",
-          "Move the lamp, or turn sheet and strip until the shine is gone; make the picture darker."};
-    trace.blur_px[k] = std::clamp(edge->blur_px, options.blur_px, kMostWider * options.blur_px);
-    trace.ground_slope[k] = edge->ground_slope();
-    trace.second[k] = edge->second_step();
-    trace.second_px[k] = edge->second_px();
-    sides.push_back(std::move(side));
+    trace.blur_px[k] = side->blur_px;
+    trace.ground_slope[k] = side->edge.ground_slope();
+    trace.second[k] = side->edge.second_step();
+    trace.second_px[k] = side->edge.second_px();
+    sides.push_back(std::move(side->path));
   }
   const int count =
       std::min(paths[0].last_line() - paths[0].first_line(), paths[1].last_line() - paths[1].first_line()) +

@@ -82,58 +82,80 @@ double prior_weight(double sigma_mm, double radius_px) {
   return sigma_mm * sigma_mm / std::pow(kPrincipalPx * radius_px, 2);
 }
 
-Solved solve(CameraView view, const std::vector<const Correspondence*>& points, const Freedom& freedom) {
+using Points = std::vector<const Correspondence*>;
+
+// Robust standard deviation of the points along x and y, mm, and Huber's weights by it.
+double weigh(const CameraView& view, const Points& points, std::vector<double>& weight) {
+  std::vector<double> lengths;
+  for (const auto* p : points)
+    lengths.push_back((p->sheet_mm - view.sheet_from_picture(p->picture_px)).norm());
+  const double sigma = std::max(median_of(lengths) / 1.1774, 1e-4);
+  for (std::size_t i = 0; i < points.size(); ++i)
+    weight[i] = std::min(1.0, kHuber * sigma / std::max(lengths[i], 1e-9));
+  return sigma;
+}
+
+struct Linearised {
+  FreeMatrix normal;
+  Free right;
+};
+
+Linearised linearise(const CameraView& view, const Points& points, const std::vector<double>& weight,
+                     const std::vector<int>& free) {
+  const auto m = static_cast<Eigen::Index>(free.size());
+  Linearised out{FreeMatrix::Zero(m, m), Free::Zero(m)};
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const auto all = view.by_parameters(points[i]->picture_px);
+    Eigen::Matrix<double, 2, Eigen::Dynamic, 0, 2, kMost> j(2, m);
+    for (Eigen::Index k = 0; k < m; ++k) j.col(k) = all.col(free[static_cast<std::size_t>(k)]);
+    const Eigen::Vector2d r = points[i]->sheet_mm - view.sheet_from_picture(points[i]->picture_px);
+    out.normal.noalias() += weight[i] * j.transpose().lazyProduct(j);
+    out.right.noalias() += weight[i] * j.transpose() * r;
+  }
+  return out;
+}
+
+CameraView moved(const CameraView& view, const std::vector<int>& free, const Free& step) {
+  Eigen::VectorXd parameters = view.parameters();
+  for (Eigen::Index k = 0; k < step.size(); ++k) parameters[free[static_cast<std::size_t>(k)]] += step[k];
+  return view.with(parameters);
+}
+
+// Levenberg-Marquardt from the linear homography, Huber's weights found anew every few passes.
+Solved solve(CameraView view, const Points& points, const Freedom& freedom) {
+  constexpr int kPasses = 30, kWeighEvery = 5, kLeastPasses = 12;
   Solved s;
   s.free = free_parameters(freedom);
   view.homography = linear_homography(view, points);
   const Eigen::Vector2d middle = view.principal_px;
-  const auto m = static_cast<Eigen::Index>(s.free.size());
   std::vector<double> weight(points.size(), 1.0);
-  double sigma = 0.05;
+  double sigma = 0;
   double lambda = 1e-4;
-  for (int pass = 0; pass < 30; ++pass) {
-    std::vector<double> lengths;
-    for (const auto* p : points)
-      lengths.push_back((p->sheet_mm - view.sheet_from_picture(p->picture_px)).norm());
-    if (pass % 5 == 0) {
-      sigma = std::max(median_of(lengths) / 1.1774, 1e-4);
-      for (std::size_t i = 0; i < points.size(); ++i)
-        weight[i] = std::min(1.0, kHuber * sigma / std::max(lengths[i], 1e-9));
-    }
-    s.normal = FreeMatrix::Zero(m, m);
-    Free right = Free::Zero(m);
-    for (std::size_t i = 0; i < points.size(); ++i) {
-      const auto all = view.by_parameters(points[i]->picture_px);
-      Eigen::Matrix<double, 2, Eigen::Dynamic, 0, 2, kMost> j(2, m);
-      for (Eigen::Index k = 0; k < m; ++k) j.col(k) = all.col(s.free[static_cast<std::size_t>(k)]);
-      const Eigen::Vector2d r = points[i]->sheet_mm - view.sheet_from_picture(points[i]->picture_px);
-      s.normal.noalias() += weight[i] * j.transpose().lazyProduct(j);
-      right.noalias() += weight[i] * j.transpose() * r;
-    }
-    const double prior = prior_weight(sigma, view.radius_px);
+  for (int pass = 0; pass < kPasses; ++pass) {
+    if (pass % kWeighEvery == 0) sigma = weigh(view, points, weight);
+    auto [normal, right] = linearise(view, points, weight, s.free);
+    const double prior = freedom.principal ? prior_weight(sigma, view.radius_px) : 0;
     if (freedom.principal) {
-      s.normal(m - 2, m - 2) += prior;
-      s.normal(m - 1, m - 1) += prior;
+      normal.diagonal().tail<2>().array() += prior;
       right.tail<2>() += prior * (middle - view.principal_px);
     }
-    FreeMatrix damped = s.normal;
-    damped.diagonal() *= 1 + lambda;
-    const Free step = damped.ldlt().solve(right);
+    s.normal = normal;
+    normal.diagonal() *= 1 + lambda;
+    const Free step = normal.ldlt().solve(right);
     if (!step.allFinite()) break;
-    Eigen::VectorXd parameters = view.parameters();
-    for (Eigen::Index k = 0; k < m; ++k) parameters[s.free[static_cast<std::size_t>(k)]] += step[k];
-    const CameraView next = view.with(parameters);
-    const double off_now = freedom.principal ? prior * (middle - view.principal_px).squaredNorm() : 0;
-    const double off_next = freedom.principal ? prior * (middle - next.principal_px).squaredNorm() : 0;
-    const double now = cost_of(view, points, weight) + off_now;
-    const double then = cost_of(next, points, weight) + off_next;
-    if (then <= now) {
-      view = next;
-      lambda = std::max(lambda / 10, 1e-12);
-      if (now - then < 1e-9 * now && pass > 11) break;
-    } else {
+    const CameraView next = moved(view, s.free, step);
+    const auto cost = [&](const CameraView& v) {
+      return cost_of(v, points, weight) + prior * (middle - v.principal_px).squaredNorm();
+    };
+    const double now = cost(view);
+    const double then = cost(next);
+    if (then > now) {
       lambda *= 10;
+      continue;
     }
+    view = next;
+    lambda = std::max(lambda / 10, 1e-12);
+    if (now - then < 1e-9 * now && pass >= kLeastPasses) break;
   }
   s.view = view;
   return s;
