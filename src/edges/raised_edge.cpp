@@ -14,7 +14,7 @@ namespace {
 
 constexpr int kMostSegments = 48, kLeastSegments = 12, kLeastLines = 10;
 constexpr double kTail = 3.2, kTailPx = 1.5;
-constexpr double kClearlyBetter = 0.6;
+constexpr double kClearlyBetter = 0.6, kBetter = 0.85;
 constexpr double kLeastGapBlurs = 1;  // two lines that are closer are one
 
 std::vector<ProfileSegment> profiles_of(const ScanLines& lines, const SidePath& path, double reach,
@@ -316,8 +316,8 @@ class LineFitter {
     Problem one = both;
     one.two = false;
     const Fit same = solve(one, single.parameters, o_, true);
-    if (!best || !(best->last.cost < kClearlyBetter * same.last.cost) ||
-        !(best->parameters[kGap] < reach - 1) ||
+    const double enough = single.parameters[kBlur] > o_.most_blur_px ? kBetter : kClearlyBetter;
+    if (!best || !(best->last.cost < enough * same.last.cost) || !(best->parameters[kGap] < reach - 1) ||
         !(best->parameters[kGap] > 1.02 * kLeastGapBlurs * o_.blur_px))
       return std::nullopt;
     Parameters p = best->parameters;
@@ -345,6 +345,11 @@ class LineFitter {
 };
 
 }  // namespace
+
+double most_sharp_blur_px(double sheet_blur_px, double px_per_mm) {
+  constexpr double kRoughMm = 0.07, kMostBlurRatio = 1.35, kAlwaysPx = 0.3;
+  return std::hypot(kMostBlurRatio * sheet_blur_px, kRoughMm * px_per_mm, kAlwaysPx);
+}
 
 std::optional<RaisedEdge> fit_raised_edge(const ScanLines& lines, const SidePath& path,
                                           const RaisedEdgeOptions& o) {
@@ -397,6 +402,13 @@ double RaisedEdge::ground() const {
   std::vector<double> all;
   for (const EdgeLevels& l : levels) all.push_back(l.ground);
   return all.empty() ? 0 : median(std::move(all));
+}
+
+double RaisedEdge::before() const {
+  if (!inner_is_stronger()) return ground();
+  std::vector<double> all;
+  for (const EdgeLevels& l : levels) all.push_back(l.ground + l.step);
+  return median(std::move(all));
 }
 
 double RaisedEdge::ground_slope() const {

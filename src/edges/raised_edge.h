@@ -36,6 +36,7 @@ struct RaisedEdge {
   double second_step() const;   // rms of the segments, light; 0 with one line
   double ground_slope() const;  // the same, light per px
   double ground() const;        // light; median of the segments
+  double before() const;        // the same, just outside the stronger line
   double gap_at(double along) const { return gap_px * (1 + gap_grows * along); }
 };
 
@@ -44,10 +45,17 @@ struct RaisedEdgeOptions {
   double reach_px = 5;      // how far off the path the line may lie
   double gap_grows = 0;     // relative change of the picture's scale from the middle to the last line
   bool second_line = true;  // look for one
+  // One line that is softer than this is no edge: then two that explain it a little better are believed.
+  double most_blur_px = 1e9;
 };
 
+// The most that a sharp edge's blur can look like, px: more than the sheet's own because sawn edges are
+// rough.
+double most_sharp_blur_px(double sheet_blur_px, double px_per_mm);
+
 // Least squares over the mean profiles of up to 48 segments, their levels projected out (Golub and Pereyra,
-// 1973, variable projection). The second line is believed when it takes away 40 % of what is left over.
+// 1973, variable projection). The second line is believed when it takes away 40 % of what is left over (or
+// 15 %, see most_blur_px).
 // Nothing: no line there.
 std::optional<RaisedEdge> fit_raised_edge(const ScanLines& lines, const SidePath& path,
                                           const RaisedEdgeOptions& options);

@@ -182,7 +182,7 @@ struct RaisedSide {
       0;  // what a line that is too close to be told from the edge may turn it by, over half of it
 };
 
-std::optional<RaisedSide> choose_side(const ScanLines& lines, const SidePath& path,
+std::optional<RaisedSide> choose_side(const ScanLines& lines, const SidePath& path, double px_per_mm,
                                       RaisedEdgeOptions options) {
   RaisedSide side{path, {}};
   auto edge = fit_raised_edge(lines, path, options);
@@ -195,6 +195,11 @@ std::optional<RaisedSide> choose_side(const ScanLines& lines, const SidePath& pa
   if (!edge) return std::nullopt;
   side.edge = std::move(*edge);
   side.blur_px = std::clamp(side.edge.blur_px, options.blur_px, kMostWider * options.blur_px);
+  if (!(side.edge.gap_px > 0) && side.edge.blur_px > most_sharp_blur_px(options.blur_px, px_per_mm)) {
+    // Two equal lines 2 e apart widen the edge by e.
+    const double gap = 2 * std::sqrt(std::pow(side.edge.blur_px, 2) - std::pow(options.blur_px, 2));
+    side.beside_px = kUnevenly * gap / 2;
+  }
   side.path.shift(side.edge.place_px(), side.edge.lean_px);
   return side;
 }
@@ -218,7 +223,7 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   for (int k = 0; k < 2; ++k) {
     options.gap_grows =
         (px_per_mm(paths[k].last_line()) - px_per_mm(paths[k].first_line())) / 2 / trace.px_per_mm;
-    auto side = choose_side(lines, paths[k], options);
+    auto side = choose_side(lines, paths[k], trace.px_per_mm, options);
     if (!side) return kUnclear;
     if (clipped_face(lines, side->path, trace.px_per_mm)) return kFaceClipped;
     fit.beside_mm = std::hypot(fit.beside_mm, side->beside_px / trace.px_per_mm);

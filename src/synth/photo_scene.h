@@ -89,6 +89,9 @@ struct PhotoScene : SheetScene {
 // chips, burns, bows, mild glare and a sheet off flat by up to 0.1 mm.
 PhotoScene random_photo_scene(std::uint64_t seed, SceneProfile profile);
 
+// Narrower, and a second strip of the same wood laid 2 to 12 mm beside it, nearly parallel.
+void lay_another_beside(PhotoScene& scene);
+
 // The channel printed black, as `tapersight target --dark-channel` does.
 void darken_channel(PhotoScene& scene);
 

@@ -155,6 +155,23 @@ PhotoScene random_photo_scene(std::uint64_t seed, SceneProfile profile) {
   return scene;
 }
 
+void lay_another_beside(PhotoScene& scene) {
+  Rng rng(stream_seed(scene.seed, "another strip"));
+  PhotoStripScene first = scene.strips.front();
+  first.width_mm = rng.uniform(9, 17);
+  first.offset_y_mm = 0;
+  first.angle_deg = rng.uniform(-0.5, 0.5);
+  PhotoStripScene second = first;
+  second.width_mm = rng.uniform(9, 17);
+  second.length_mm *= rng.uniform(0.85, 1);
+  second.taper = -first.taper;
+  second.angle_deg += rng.uniform(-0.3, 0.3);
+  const double gap_mm = rng.uniform(2, 12);
+  first.offset_x_mm = -(first.width_mm + gap_mm) / 2;
+  second.offset_x_mm = (second.width_mm + gap_mm) / 2;
+  scene.strips = {first, second};
+}
+
 void darken_channel(PhotoScene& scene) {
   scene.patches.push_back({layout_of(scene).channel, scene.ink_tone});
 }

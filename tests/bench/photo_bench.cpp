@@ -46,6 +46,12 @@ constexpr double kDarkWood = 0.2;
 
 enum class Ground { kPaper, kDarkChannelUnlessDarkWood };
 
+PhotoScene scene_of(int seed, SceneProfile profile, Ground ground) {
+  PhotoScene scene = random_photo_scene(static_cast<std::uint64_t>(seed), profile);
+  if (ground != Ground::kPaper && scene.strips.front().wood.tone > kDarkWood) darken_channel(scene);
+  return scene;
+}
+
 void accuracy(const char* name, SceneProfile profile, Ground ground, int count, int first_seed,
               Times& times) {
   std::vector<double> errors;
@@ -53,8 +59,7 @@ void accuracy(const char* name, SceneProfile profile, Ground ground, int count, 
   int covered = 0, worst_seed = 0;
   double worst = -1, squares = 0, best = 0;
   for (int i = first_seed; i < first_seed + count; ++i) {
-    PhotoScene scene = random_photo_scene(static_cast<std::uint64_t>(i), profile);
-    if (ground != Ground::kPaper && scene.strips.front().wood.tone > kDarkWood) darken_channel(scene);
+    const PhotoScene scene = scene_of(i, profile, ground);
     const auto m = measured(scene, times);
     if (!m) {
       ++refused[m.failure().code];
@@ -91,6 +96,23 @@ void refusals(Times& times) {
   std::printf("photos that must be refused: %d of %d were\n", refused, all);
 }
 
+// A second strip laid beside the first: the worst would be one number for both.
+void two_strips(int count, int first_seed, Times& times) {
+  int photos = 0, as_two = 0, as_one = 0;
+  for (const SceneProfile profile : {SceneProfile::kSmooth, SceneProfile::kRough})
+    for (const Ground ground : {Ground::kPaper, Ground::kDarkChannelUnlessDarkWood})
+      for (int i = first_seed; i < first_seed + count; ++i) {
+        PhotoScene scene = scene_of(i, profile, ground);
+        lay_another_beside(scene);
+        const auto m = measured(scene, times);
+        ++photos;
+        as_one += m.ok();
+        as_two += !m && m.failure().code == "two-strips";
+      }
+  std::printf("two strips side by side: %d of %d refused as two-strips, %d refused otherwise, %d MEASURED\n",
+              as_two, photos, photos - as_two - as_one, as_one);
+}
+
 }  // namespace
 }  // namespace tapersight
 
@@ -105,6 +127,7 @@ int main(int argc, char** argv) {
   accuracy("rough, on paper", SceneProfile::kRough, Ground::kPaper, count, first, times);
   accuracy("rough, on the sheet that suits the wood", SceneProfile::kRough, suits, count, first, times);
   refusals(times);
+  two_strips(std::max(1, count / 2), first, times);
   std::printf("time a photo: decode %.2f s, measure %.2f s\n", times.decode / times.photos,
               times.measure / times.photos);
   return 0;

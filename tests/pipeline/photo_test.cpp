@@ -98,6 +98,53 @@ TEST(Photo, LightWoodIsMeasuredOnTheDarkChannel) {
   EXPECT_LT(m->strip.u_taper, 1e-4);
 }
 
+struct PhotoOf {
+  int seed;
+  SceneProfile profile;
+  bool dark_channel;
+};
+
+PhotoScene scene_of(const PhotoOf& photo) {
+  PhotoScene scene = random_photo_scene(static_cast<std::uint64_t>(photo.seed), photo.profile);
+  if (photo.dark_channel) darken_channel(scene);
+  return scene;
+}
+
+class PlainToSee : public ::testing::TestWithParam<PhotoOf> {};
+
+// A narrow side wall that makes a line soft, an edge of chips, an end where a line leaves the edge: the strip
+// is found all the same.
+TEST_P(PlainToSee, IsMeasuredWithinItsInterval) {
+  const PhotoScene scene = scene_of(GetParam());
+  const auto m = measured(scene);
+  ASSERT_TRUE(m.ok()) << m.failure().code;
+  EXPECT_LT(std::abs(m->strip.taper - scene.strips.front().taper), 2.5 * m->strip.u_taper);
+}
+
+INSTANTIATE_TEST_SUITE_P(Photos, PlainToSee,
+                         ::testing::Values(PhotoOf{4, SceneProfile::kSmooth, true},
+                                           PhotoOf{121, SceneProfile::kSmooth, false},
+                                           PhotoOf{140, SceneProfile::kSmooth, true},
+                                           PhotoOf{61, SceneProfile::kRough, true},
+                                           PhotoOf{105, SceneProfile::kRough, true}));
+
+class TwoStrips : public ::testing::TestWithParam<PhotoOf> {};
+
+// Side by side, the gap in a shadow, behind a wall or lit: never measured as one.
+TEST_P(TwoStrips, AreNotTakenForOne) {
+  PhotoScene scene = scene_of(GetParam());
+  lay_another_beside(scene);
+  const auto m = measured(scene);
+  ASSERT_FALSE(m.ok()) << "measured: " << m->strip.mean_width_mm() << " mm wide";
+  EXPECT_EQ(m.failure().code, "two-strips");
+}
+
+INSTANTIATE_TEST_SUITE_P(
+    Photos, TwoStrips,
+    ::testing::Values(PhotoOf{46, SceneProfile::kSmooth, false}, PhotoOf{78, SceneProfile::kSmooth, false},
+                      PhotoOf{71, SceneProfile::kSmooth, true}, PhotoOf{90, SceneProfile::kSmooth, true},
+                      PhotoOf{18, SceneProfile::kRough, false}, PhotoOf{50, SceneProfile::kRough, false}));
+
 // Brown wood in its own shadow hardly shows: not the cut is at fault.
 TEST(Photo, AnEdgeThatHardlyShowsIsNotCalledRagged) {
   const auto m = measured(random_photo_scene(13, SceneProfile::kSmooth));
