@@ -1,8 +1,10 @@
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
 #include <memory>
 #include <optional>
 #include <string>
+#include <system_error>
 #include <vector>
 
 #include "base/text.h"
@@ -292,6 +294,14 @@ int write_measured(const MeasureOptions& options, const MeasurementReport& repor
   return trouble ? report_failure(*trouble, kFileTrouble) : kMeasured;
 }
 
+// A folder is named where a picture is meant: the other command takes it.
+Failure unreadable(Failure failure, const std::string& path) {
+  std::error_code ignored;
+  if (std::filesystem::is_directory(path, ignored))
+    failure.remedy = "Name a picture in it, or measure all of them with 'tapersight batch'.";
+  return failure;
+}
+
 int run_measure(const MeasureOptions& options) {
   auto report = prepare(options);
   if (!report) return report_wrong_usage(report.failure());
@@ -302,7 +312,9 @@ int run_measure(const MeasureOptions& options) {
     readings = std::move(*read);
   }
   auto picture = load_picture(options.picture, report->reading);
-  if (!picture) return report_failure(picture.failure(), status_of(picture.failure(), kFileTrouble));
+  if (!picture)
+    return report_failure(unreadable(picture.failure(), options.picture),
+                          status_of(picture.failure(), kFileTrouble));
   report->picture.width_px = picture->grey.cols;
   report->picture.height_px = picture->grey.rows;
   report->picture.dpi_u = picture->dpi_u;

@@ -13,6 +13,7 @@ namespace {
 constexpr double kLeastGapMm = 3, kLighter = 1.5;
 constexpr double kEdgeInside = 0.5;  // of the weaker edge's step
 constexpr double kClearlyDarker = 0.65, kAsGround = 0.85;
+constexpr double kApartMm = 1;                      // of two lines that are not one, seen twice
 constexpr double kArrisMm = 0.5, kPartsWall = 0.4;  // of the change of tone
 // A band along the inside: of 725 generated strips, smooth and rough, that were measured, 3 show one.
 constexpr double kBandDarker = 0.9, kBandLighter = 1.25, kBandMm = 1, kClearMm = 1.5;
@@ -25,10 +26,9 @@ const Failure kTwoStrips{"two-strips", "There is more than one strip in the pict
                          "Leave only the strip to be measured."};
 
 const Failure kSeemsTwo{
-    "two-strips",
-    "There seems to be more than one strip: a straight line runs along between the outer edges.",
-    "Leave only the strip to be measured; if it is one strip with a straight line in its face, turn that face "
-    "down."};
+    "two-strips", "There seems to be more than one strip: another straight line runs along like an edge.",
+    "Leave only the strip to be measured; if it is one strip with a straight line in its face, "
+    "turn that face down."};
 
 const Failure kSomethingElse{
     "something-else",
@@ -44,6 +44,34 @@ bool edge_inside(const std::vector<SharpLine>& telling, const SharpLine& left, c
   return std::any_of(telling.begin(), telling.end(), [&](const SharpLine& c) {
     return c.straight && std::abs(c.step) > least &&
            std::min(c.middle() - left.middle(), right.middle() - c.middle()) > reach_mm;
+  });
+}
+
+// Standard uncertainty of how two lines lean to each other.
+double u_apart(const SharpLine& a, const SharpLine& b) {
+  return std::hypot(2 * a.u_lean_mm / a.line.length_mm(), 2 * b.u_lean_mm / b.line.length_mm());
+}
+
+bool may_be_parallel(const SharpLine& a, const SharpLine& b) {
+  return std::abs(a.line.lean - b.line.lean) <= kParallel + 3 * u_apart(a, b);
+}
+
+// Lines that only another thing's edge can make, though it be shorter: within a side wall's reach of an edge,
+// but not parallel to it as the arrises of a side are; and further out, where a shadow's far border is
+// lighter outside.
+bool edge_beside(const std::vector<SharpLine>& lines, const SharpLine& left, const SharpLine& right,
+                 double reach_mm) {
+  const double least = kEdgeInside * std::min(std::abs(left.step), std::abs(right.step));
+  const double least_length = kAsLong * std::min(left.line.length_mm(), right.line.length_mm());
+  return std::any_of(lines.begin(), lines.end(), [&](const SharpLine& c) {
+    if (!c.straight || std::abs(c.step) < least || c.line.length_mm() < least_length) return false;
+    const double from_left = c.middle() - left.middle(), from_right = right.middle() - c.middle();
+    if (from_left < -kApartMm) return c.step > 0;
+    if (from_right < -kApartMm) return c.step < 0;
+    if (from_left > kApartMm && from_left < reach_mm && from_left < from_right)
+      return !may_be_parallel(c, left);
+    if (from_right > kApartMm && from_right < reach_mm) return !may_be_parallel(c, right);
+    return false;
   });
 }
 
@@ -131,9 +159,7 @@ bool may_be_paper(const std::vector<SharpLine>& lines, const SharpLine& left, co
     if (from_left < 0 || from_right < 0) continue;
     if (std::min(from_left, from_right) > reach_mm) return true;
     const SharpLine& edge = from_left < from_right ? left : right;
-    const double known =
-        std::hypot(2 * c.u_lean_mm / c.line.length_mm(), 2 * edge.u_lean_mm / edge.line.length_mm());
-    if (std::abs(c.line.lean - edge.line.lean) > kParallel + 3 * known) return true;
+    if (!may_be_parallel(c, edge)) return true;
   }
   return false;
 }
@@ -157,7 +183,8 @@ std::optional<Failure> two_side_by_side(const std::vector<SharpLine>& telling) {
 std::optional<Failure> not_one_strip(const std::vector<SharpLine>& lines,
                                      const std::vector<SharpLine>& telling, const SharpLine& left,
                                      const SharpLine& right, double reach_mm) {
-  if (edge_inside(telling, left, right, reach_mm) || ground_inside(lines, left, right, reach_mm))
+  if (edge_inside(telling, left, right, reach_mm) || edge_beside(lines, left, right, reach_mm) ||
+      ground_inside(lines, left, right, reach_mm))
     return kSeemsTwo;
   if (may_be_paper(lines, left, right, reach_mm)) return kSomethingElse;
   return std::nullopt;

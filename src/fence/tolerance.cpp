@@ -18,7 +18,7 @@ Failure bad_tolerance(std::string_view text, const std::string& why) {
 std::optional<double> length_with_unit(std::string_view text) {
   const auto as_in = parse_length(text, Units::kInch);
   const auto as_mm = parse_length(text, Units::kMillimetre);
-  if (!as_in || !as_mm || *as_in != *as_mm || *as_in == 0) return std::nullopt;
+  if (!as_in || !as_mm || *as_in != *as_mm) return std::nullopt;
   return *as_in;
 }
 

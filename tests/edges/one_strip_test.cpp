@@ -56,6 +56,29 @@ TEST(OneStrip, AFaceAsLightAsPaperBesideItsDarkWallIsOne) {
   EXPECT_EQ(verdict({line(15, kPaper, kWood), line(20, kWood, face), line(40, face, kPaper)}), "one");
 }
 
+// A line of some other thing, shorter than the strip.
+SharpLine short_line(double at_mm, double before, double after, double lean = 0) {
+  SharpLine sharp = line(at_mm - 70 * lean, before, after);
+  sharp.line.lean = lean;
+  sharp.line.to_mm = 120;
+  return sharp;
+}
+
+TEST(OneStrip, AShorterThingBesideItIsSeen) {
+  const std::vector<SharpLine> strip = {line(15, kPaper, kWood), line(35, kWood, kPaper)};
+  const auto with = [&](const SharpLine& other) {
+    const std::vector<SharpLine> all = {strip[0], strip[1], other};
+    const auto failure = not_one_strip(all, strip, strip[0], strip[1], kReachMm);
+    return failure ? failure->code : "one";
+  };
+  EXPECT_EQ(with(short_line(45, kPaper, kWood)), "two-strips");
+  EXPECT_EQ(with(short_line(6, kWood, kPaper)), "two-strips");
+  EXPECT_EQ(with(short_line(45, kPaper / 4, kPaper)), "one") << "where a hard shadow ends";
+  EXPECT_EQ(with(short_line(6, kPaper, kPaper / 4)), "one") << "where a hard shadow ends";
+  EXPECT_EQ(with(short_line(30, kWood, kWood / 3)), "one") << "a side wall's arris";
+  EXPECT_EQ(with(short_line(30, kPaper, kWood, 0.01)), "two-strips") << "arrises are parallel";
+}
+
 TEST(OneStrip, WoodBetweenTwoDarkLinesOnABlackGroundIsNoGap) {
   const double black = 0.04, light = 0.5, dark_line = 0.3;
   // Lighter than the ground beside the strip: it cannot be the ground in a shadow.

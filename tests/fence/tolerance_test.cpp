@@ -61,6 +61,10 @@ TEST(ParseTolerance, RefusesNonsense) {
   }
 }
 
+TEST(ParseTolerance, ZeroIsCalledZero) {
+  EXPECT_THAT(parse_tolerance("0thou/12in").failure().text, HasSubstr("above zero"));
+}
+
 // The rule's corners, one side and the other.
 TEST(Decide, FollowsTheGuardBands) {
   const Tolerance tolerance{1e-3, "1 mm/m"};
