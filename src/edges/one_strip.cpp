@@ -13,6 +13,7 @@ namespace {
 constexpr double kLeastGapMm = 3, kLighter = 1.5;
 constexpr double kEdgeInside = 0.5;  // of the weaker edge's step
 constexpr double kClearlyDarker = 0.65, kAsGround = 0.85;
+constexpr double kNearlyAsLong = 0.8, kOfOneSide = 0.003;
 constexpr double kApartMm = 1;                      // of two lines that are not one, seen twice
 constexpr double kArrisMm = 0.5, kPartsWall = 0.4;  // of the change of tone
 // A band along the inside: of 725 generated strips, smooth and rough, that were measured, 3 show one.
@@ -52,26 +53,25 @@ double u_apart(const SharpLine& a, const SharpLine& b) {
   return std::hypot(2 * a.u_lean_mm / a.line.length_mm(), 2 * b.u_lean_mm / b.line.length_mm());
 }
 
-bool may_be_parallel(const SharpLine& a, const SharpLine& b) {
-  return std::abs(a.line.lean - b.line.lean) <= kParallel + 3 * u_apart(a, b);
+bool may_be_parallel(const SharpLine& a, const SharpLine& b, double by) {
+  return std::abs(a.line.lean - b.line.lean) <= by + 3 * u_apart(a, b);
 }
 
-// Lines that only another thing's edge can make, though it be shorter: within a side wall's reach of an edge,
-// but not parallel to it as the arrises of a side are; and further out, where a shadow's far border is
-// lighter outside.
+// Lines that only another thing's edge can make: one as long as the edges that lies within a side wall's
+// reach of one of them, but not parallel to it as the arrises of a side are; and one further out, though it
+// be shorter, where a shadow's far border would be lighter on its other side.
 bool edge_beside(const std::vector<SharpLine>& lines, const SharpLine& left, const SharpLine& right,
                  double reach_mm) {
   const double least = kEdgeInside * std::min(std::abs(left.step), std::abs(right.step));
-  const double least_length = kAsLong * std::min(left.line.length_mm(), right.line.length_mm());
+  const double length = std::min(left.line.length_mm(), right.line.length_mm());
   return std::any_of(lines.begin(), lines.end(), [&](const SharpLine& c) {
-    if (!c.straight || std::abs(c.step) < least || c.line.length_mm() < least_length) return false;
+    if (!c.straight || std::abs(c.step) < least || c.line.length_mm() < kAsLong * length) return false;
     const double from_left = c.middle() - left.middle(), from_right = right.middle() - c.middle();
     if (from_left < -kApartMm) return c.step > 0;
     if (from_right < -kApartMm) return c.step < 0;
-    if (from_left > kApartMm && from_left < reach_mm && from_left < from_right)
-      return !may_be_parallel(c, left);
-    if (from_right > kApartMm && from_right < reach_mm) return !may_be_parallel(c, right);
-    return false;
+    const double inside = std::min(from_left, from_right);
+    if (inside < kApartMm || inside > reach_mm || c.line.length_mm() < kNearlyAsLong * length) return false;
+    return !may_be_parallel(c, from_left < from_right ? left : right, kOfOneSide);
   });
 }
 
@@ -159,7 +159,7 @@ bool may_be_paper(const std::vector<SharpLine>& lines, const SharpLine& left, co
     if (from_left < 0 || from_right < 0) continue;
     if (std::min(from_left, from_right) > reach_mm) return true;
     const SharpLine& edge = from_left < from_right ? left : right;
-    if (!may_be_parallel(c, edge)) return true;
+    if (!may_be_parallel(c, edge, kParallel)) return true;
   }
   return false;
 }

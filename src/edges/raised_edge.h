@@ -49,14 +49,12 @@ struct RaisedEdgeOptions {
   double most_blur_px = 1e9;
 };
 
-// The most that a sharp edge's blur can look like, px: more than the sheet's own because sawn edges are
-// rough.
+// The most that the blur of a sharp edge can seem to be, px: sawn edges are rough.
 double most_sharp_blur_px(double sheet_blur_px, double px_per_mm);
 
 // Least squares over the mean profiles of up to 48 segments, their levels projected out (Golub and Pereyra,
-// 1973, variable projection). The second line is believed when it takes away 40 % of what is left over (or
-// 15 %, see most_blur_px).
-// Nothing: no line there.
+// 1973, variable projection). The second line is believed when it takes away 40 % of what is left over (15 %
+// beyond most_blur_px). Nothing: no line there.
 std::optional<RaisedEdge> fit_raised_edge(const ScanLines& lines, const SidePath& path,
                                           const RaisedEdgeOptions& options);
 

@@ -165,7 +165,8 @@ void correct_widths(PictureMeasurement& m, std::optional<double> thickness_mm) {
 }
 
 const Failure kUnclear{
-    "edges-unclear", "The strip's long edges hardly show in this photo.",
+    "edges-unclear",
+    "The strip's long edges hardly stand out in this photo: light against dark counts, colour does not.",
     "Lay light wood on the sheet with the dark channel ('tapersight target --dark-channel'), light dark wood "
     "from another side, go closer, and take the photo again."};
 
@@ -173,13 +174,13 @@ const Failure kFaceClipped{
     "glare", "A bright reflection lies on the strip, or its face is plain white.",
     "Move the lamp, or turn sheet and strip until the shine is gone; make the picture darker."};
 
-// One side of the outline on its edge.
+// One side of the outline on its edge. `beside_px`: what a line that is too close to be told from the edge
+// may turn it by, over half of it.
 struct RaisedSide {
   SidePath path;
   RaisedEdge edge;
   double blur_px = 1;  // to trace it with
-  double beside_px =
-      0;  // what a line that is too close to be told from the edge may turn it by, over half of it
+  double beside_px = 0;
 };
 
 std::optional<RaisedSide> choose_side(const ScanLines& lines, const SidePath& path, double px_per_mm,

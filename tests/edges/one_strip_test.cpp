@@ -76,7 +76,16 @@ TEST(OneStrip, AShorterThingBesideItIsSeen) {
   EXPECT_EQ(with(short_line(45, kPaper / 4, kPaper)), "one") << "where a hard shadow ends";
   EXPECT_EQ(with(short_line(6, kPaper, kPaper / 4)), "one") << "where a hard shadow ends";
   EXPECT_EQ(with(short_line(30, kWood, kWood / 3)), "one") << "a side wall's arris";
-  EXPECT_EQ(with(short_line(30, kPaper, kWood, 0.01)), "two-strips") << "arrises are parallel";
+  EXPECT_EQ(with(short_line(30, kPaper, kWood, 0.01)), "one") << "a line of the wood";
+}
+
+TEST(OneStrip, TheArrisesOfASideAreParallel) {
+  const double wall = 0.45;  // in the lamp's light
+  SharpLine arris = line(30, kWood, wall);
+  EXPECT_EQ(verdict({line(15, kPaper, kWood), arris, line(35, wall, kPaper)}), "one");
+  arris.line.lean = 0.01;
+  arris.line.at_mm -= 120 * arris.line.lean;
+  EXPECT_EQ(verdict({line(15, kPaper, kWood), arris, line(35, wall, kPaper)}), "two-strips");
 }
 
 TEST(OneStrip, WoodBetweenTwoDarkLinesOnABlackGroundIsNoGap) {
