@@ -38,6 +38,7 @@ std::pair<double, double> robust_line(const std::vector<Eigen::Vector2d>& points
     lean = (sw * sxy - sx * sy) / determinant;
     at = (sy - lean * sx) / sw;
     std::vector<double> errors;
+    errors.reserve(points.size());
     for (const auto& p : points) errors.push_back(std::abs(p.y() - at - lean * p.x()));
     std::vector<double> sorted = errors;
     std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2),

@@ -95,6 +95,7 @@ std::optional<Trend> width_along(const CleanedEdges& edges) {
 
 CombinedUncertainty sum_of(const std::vector<BudgetRow>& budget) {
   std::vector<UncertaintyPart> parts;
+  parts.reserve(budget.size());
   for (const BudgetRow& row : budget) parts.push_back({row.u, row.dof});
   return combine(parts);
 }

@@ -190,7 +190,7 @@ double left_out_square(const CameraView& start, const std::vector<Correspondence
 std::array<double, std::size(kLadder)> left_out_mean_squares(const CameraView& start,
                                                              const std::vector<Correspondence>& points) {
   constexpr int kRungs = static_cast<int>(std::size(kLadder)), kEach = 2 * kParts;
-  std::vector<double> sums(kRungs * kEach);
+  std::vector<double> sums(std::size_t{kRungs} * kEach);
   in_parallel(kRungs * kEach, [&](int i) {
     const int of_rung = i % kEach;
     sums[static_cast<std::size_t>(i)] =
@@ -205,6 +205,7 @@ std::array<double, std::size(kLadder)> left_out_mean_squares(const CameraView& s
 
 std::vector<const Correspondence*> pointers(const std::vector<Correspondence>& points) {
   std::vector<const Correspondence*> all;
+  all.reserve(points.size());
   for (const auto& p : points) all.push_back(&p);
   return all;
 }
@@ -220,6 +221,7 @@ CameraFit fit_camera(const std::vector<Correspondence>& all, int width_px, int h
   if (points.size() < 40) return fit;
   const Solved rough = solve(start, pointers(points), {true, true, true});
   std::vector<double> errors;
+  errors.reserve(points.size());
   for (const auto& p : points) errors.push_back(std::sqrt(squared_error(rough.view, p)));
   const double limit = kReject * std::max(median_of(errors) / 1.1774, 1e-3);
   std::vector<Correspondence> kept;
