@@ -148,7 +148,7 @@ std::optional<Failure> check_files(const MeasureOptions& options) {
   if (auto failure =
           check_outputs(inputs, {options.json, options.overlay, options.page, options.caliper_plot}))
     return failure;
-  if (const auto failure = check_html(options.page)) return failure;
+  if (auto failure = check_html(options.page)) return failure;
   if (options.overlay.empty() || has_ending(options.overlay, ".png")) return std::nullopt;
   return Failure{"bad-file-ending", "\"" + options.overlay + "\" does not end in .png.",
                  "The overlay is a PNG picture: let its name say so."};
@@ -224,7 +224,7 @@ std::optional<Failure> combine_further(MeasurementReport& report, Picture& shown
 std::optional<Failure> measure_into(MeasurementReport& report, Picture& picture,
                                     const MeasureOptions& options) {
   report.measurement = measured(picture, report.options);
-  if (const auto trouble = combine_further(report, picture)) return trouble;
+  if (auto trouble = combine_further(report, picture)) return trouble;
   conclude(report);
   if (report.measurement.ok() && report.options.without_target && !options.fence_end_at)
     report.measurement->warnings.push_back(
