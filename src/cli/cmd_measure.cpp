@@ -190,6 +190,16 @@ std::string fingerprint(const cv::Mat& grey) {
   return content_hash({whole.ptr<char>(), whole.total()});
 }
 
+// For a folder, the command that takes one is named.
+Result<Picture> load(const std::string& path, const ReadOptions& reading) {
+  Result<Picture> picture = load_picture(path, reading);
+  std::error_code ignored;
+  if (picture || !std::filesystem::is_directory(path, ignored)) return picture;
+  Failure failure = picture.failure();
+  failure.remedy = "Name a picture in it, or measure all of them with 'tapersight batch'.";
+  return failure;
+}
+
 // Measures the further pictures and combines them with the report's own. Returns what kept a file from being
 // read; a picture that cannot be measured turns the whole measurement into that failure, and is `shown`.
 std::optional<Failure> combine_further(MeasurementReport& report, Picture& shown) {
@@ -199,7 +209,7 @@ std::optional<Failure> combine_further(MeasurementReport& report, Picture& shown
   if (report.measurement) tapers.push_back(shown_taper(report.measurement->strip, false));
   for (const FurtherPicture& another : report.further) {
     if (!report.measurement) return std::nullopt;
-    auto picture = load_picture(another.file, report.reading);
+    auto picture = load(another.file, report.reading);
     if (!picture) return picture.failure();
     std::string pixels = fingerprint(picture->grey);
     if (std::find(seen.begin(), seen.end(), pixels) != seen.end())
@@ -294,14 +304,6 @@ int write_measured(const MeasureOptions& options, const MeasurementReport& repor
   return trouble ? report_failure(*trouble, kFileTrouble) : kMeasured;
 }
 
-// A folder is named where a picture is meant: the other command takes it.
-Failure unreadable(Failure failure, const std::string& path) {
-  std::error_code ignored;
-  if (std::filesystem::is_directory(path, ignored))
-    failure.remedy = "Name a picture in it, or measure all of them with 'tapersight batch'.";
-  return failure;
-}
-
 int run_measure(const MeasureOptions& options) {
   auto report = prepare(options);
   if (!report) return report_wrong_usage(report.failure());
@@ -311,10 +313,8 @@ int run_measure(const MeasureOptions& options) {
     if (!read) return report_wrong_usage(read.failure());
     readings = std::move(*read);
   }
-  auto picture = load_picture(options.picture, report->reading);
-  if (!picture)
-    return report_failure(unreadable(picture.failure(), options.picture),
-                          status_of(picture.failure(), kFileTrouble));
+  auto picture = load(options.picture, report->reading);
+  if (!picture) return report_failure(picture.failure(), status_of(picture.failure(), kFileTrouble));
   report->picture.width_px = picture->grey.cols;
   report->picture.height_px = picture->grey.rows;
   report->picture.dpi_u = picture->dpi_u;

@@ -14,15 +14,16 @@ namespace tapersight {
 std::optional<Failure> two_side_by_side(const std::vector<SharpLine>& telling);
 
 // `left`, `right`: the edges chosen from `telling`; `reach_mm`: how far inside an edge the other arris of its
-// side may lie. "two-strips", when a line between them can only be another strip's; "something-else", when
-// the edges may be those of black paper under a light strip.
+// side may lie. "two-strips", when a line between or outside them can only be another thing's;
+// "something-else", when the edges may be those of black paper under a light strip.
 std::optional<Failure> not_one_strip(const std::vector<SharpLine>& lines,
                                      const std::vector<SharpLine>& telling, const SharpLine& left,
                                      const SharpLine& right, double reach_mm);
 
 // Does a straight band run along the inside, darker or lighter than the wood beside it all along? The gap
 // between two strips does, or the wall of one of them. The wood's own lines wind by more than they are wide.
-// "two-strips".
-std::optional<Failure> band_inside(const RegionView& view, const LongLine& left, const LongLine& right);
+// From `from_mm` to `to_mm` along the view. "two-strips".
+std::optional<Failure> band_inside(const RegionView& view, const LongLine& left, const LongLine& right,
+                                   double from_mm, double to_mm);
 
 }  // namespace tapersight

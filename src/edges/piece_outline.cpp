@@ -7,8 +7,6 @@
 #include <utility>
 #include <vector>
 
-#include "numeric/descriptive.h"
-
 namespace tapersight {
 namespace {
 

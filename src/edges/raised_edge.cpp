@@ -385,6 +385,14 @@ double rms(const std::vector<EdgeLevels>& levels, Value&& value) {
   return levels.empty() ? 0 : std::sqrt(square / static_cast<double>(levels.size()));
 }
 
+template <typename Value>
+double median_of(const std::vector<EdgeLevels>& levels, Value&& value) {
+  std::vector<double> all;
+  all.reserve(levels.size());
+  for (const EdgeLevels& l : levels) all.push_back(value(l));
+  return all.empty() ? 0 : median(std::move(all));
+}
+
 }  // namespace
 
 bool RaisedEdge::inner_is_stronger() const {
@@ -399,16 +407,12 @@ double RaisedEdge::second_step() const {
 }
 
 double RaisedEdge::ground() const {
-  std::vector<double> all;
-  for (const EdgeLevels& l : levels) all.push_back(l.ground);
-  return all.empty() ? 0 : median(std::move(all));
+  return median_of(levels, [](const EdgeLevels& l) { return l.ground; });
 }
 
 double RaisedEdge::before() const {
-  if (!inner_is_stronger()) return ground();
-  std::vector<double> all;
-  for (const EdgeLevels& l : levels) all.push_back(l.ground + l.step);
-  return median(std::move(all));
+  const bool inner = inner_is_stronger();
+  return median_of(levels, [&](const EdgeLevels& l) { return inner ? l.ground + l.step : l.ground; });
 }
 
 double RaisedEdge::ground_slope() const {

@@ -93,9 +93,9 @@ bool match(const SharpLine& left, const SharpLine& right) {
          ends_apart(left.whole.to_mm, l.to_mm, right.whole.to_mm, r.to_mm) <= kEndsApartMm;
 }
 
-Result<StripOutline> find_among(const SeenLines& seen, const RegionView& view, const StripSearch& search) {
-  if (seen.lines.empty()) return seen.any ? kNoEdge : kNoStrip;
-  const std::vector<SharpLine> telling = telling_of(seen.lines);
+Result<StripOutline> find_among(const std::vector<SharpLine>& lines, const RegionView& view,
+                                const StripSearch& search) {
+  const std::vector<SharpLine> telling = telling_of(lines);
   if (telling.empty()) return kNoEdge;
   if (const auto two = two_side_by_side(telling)) return *two;
   const double span = telling.back().middle() - telling.front().middle();
@@ -103,7 +103,7 @@ Result<StripOutline> find_among(const SeenLines& seen, const RegionView& view, c
   const double reach = std::min(kWallMm, 0.4 * span);
   const SharpLine& left_edge = *best_of(telling, telling.front(), reach);
   const SharpLine& right_edge = *best_of(telling, telling.back(), reach);
-  if (const auto failure = not_one_strip(seen.lines, telling, left_edge, right_edge, reach)) return *failure;
+  if (const auto failure = not_one_strip(lines, telling, left_edge, right_edge, reach)) return *failure;
   const LongLine& left = left_edge.line;
   const LongLine& right = right_edge.line;
   if (!match(left_edge, right_edge)) return kNoEdge;
@@ -115,7 +115,7 @@ Result<StripOutline> find_among(const SeenLines& seen, const RegionView& view, c
   if (to - from < search.least_length_mm)
     return Failure{"strip-too-short", "The strip is too short to measure.",
                    "Cut a strip at least 4 in (100 mm) long."};
-  if (const auto band = band_inside(view, left, right)) return *band;
+  if (const auto band = band_inside(view, left, right, from, to)) return *band;
   return outline_between(view, search, left, right, from, to);
 }
 
@@ -125,8 +125,10 @@ Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map,
                                        double blur_px) {
   const Eigen::Vector2d beyond(0, kParallaxMm);
   const RegionView view = view_region(grey, map, search.low_mm - beyond, search.high_mm + beyond);
+  const std::vector<LongLine> lines = lines_within(view, search.least_length_mm);
+  if (lines.empty()) return kNoStrip;
   const auto found_by = [&](Look look) {
-    return find_among(look_along(grey, map, view, search, blur_px, look), view, search);
+    return find_among(look_along(lines, grey, map, view, search, blur_px, look), view, search);
   };
   Result<StripOutline> found = found_by(Look::kStrict);
   if (found || found.failure().code != kNoEdge.code) return found;

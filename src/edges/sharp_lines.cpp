@@ -118,32 +118,35 @@ StripOutline outline_between(const RegionView& view, const StripSearch& search, 
   return o;
 }
 
-SeenLines look_along(const cv::Mat& grey, const SheetMap& map, const RegionView& view,
-                     const StripSearch& search, double blur_px, Look look) {
-  const Looker looker(grey, map, view, search, blur_px, look);
+std::vector<LongLine> lines_within(const RegionView& view, double least_length_mm) {
   const double width_mm = view.code.cols / RegionView::kPxPerMm;
-  std::vector<LongLine> seen = find_long_lines(view, search.least_length_mm);
-  // The channel's own border, a hairline or the end of the black.
+  std::vector<LongLine> lines = find_long_lines(view, least_length_mm);
   const auto on_border = [&](const LongLine& line) {
     const double middle = line.place((line.from_mm + line.to_mm) / 2);
     return middle < kBorderMm || middle > width_mm - kBorderMm;
   };
-  seen.erase(std::remove_if(seen.begin(), seen.end(), on_border), seen.end());
-  std::vector<std::optional<SharpLine>> looked(seen.size());
-  in_parallel(static_cast<int>(seen.size()), [&](int i) {
+  lines.erase(std::remove_if(lines.begin(), lines.end(), on_border), lines.end());
+  return lines;
+}
+
+std::vector<SharpLine> look_along(const std::vector<LongLine>& lines, const cv::Mat& grey,
+                                  const SheetMap& map, const RegionView& view, const StripSearch& search,
+                                  double blur_px, Look look) {
+  const Looker looker(grey, map, view, search, blur_px, look);
+  std::vector<std::optional<SharpLine>> looked(lines.size());
+  in_parallel(static_cast<int>(lines.size()), [&](int i) {
     const auto k = static_cast<std::size_t>(i);
-    looked[k] = looker.look(seen[k]);
+    looked[k] = looker.look(lines[k]);
   });
-  SeenLines all;
-  all.any = !seen.empty();
+  std::vector<SharpLine> all;
   double strongest = 0;
   for (const auto& sharp : looked) {
     if (!sharp) continue;
-    all.lines.push_back(*sharp);
+    all.push_back(*sharp);
     if (sharp->hardly_straight) strongest = std::max(strongest, std::abs(sharp->step));
   }
   if (look == Look::kLenient)
-    for (SharpLine& c : all.lines)
+    for (SharpLine& c : all)
       c.straight |= c.hardly_straight && std::abs(c.step) > kNearlyAsStrong * strongest;
   return all;
 }

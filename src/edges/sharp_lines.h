@@ -32,14 +32,14 @@ struct SharpLine {
   double after() const { return before + step; }
 };
 
-struct SeenLines {
-  std::vector<SharpLine> lines;
-  bool any = false;  // lines of any kind
-};
+// Lines along the channel, without its own border: a hairline, or the end of the black.
+std::vector<LongLine> lines_within(const RegionView& view, double least_length_mm);
 
-// `blur_px`: of the sheet's own edges. A shadow's border is softer, by the size of the lamp.
-SeenLines look_along(const cv::Mat& grey, const SheetMap& map, const RegionView& view,
-                     const StripSearch& search, double blur_px, Look look);
+// Those of the long lines that are sharp. `blur_px`: of the sheet's own edges. A shadow's border is softer,
+// by the size of the lamp.
+std::vector<SharpLine> look_along(const std::vector<LongLine>& lines, const cv::Mat& grey,
+                                  const SheetMap& map, const RegionView& view, const StripSearch& search,
+                                  double blur_px, Look look);
 
 // Two lines of the view as an outline; one of them may be a mere stand-in.
 StripOutline outline_between(const RegionView& view, const StripSearch& search, const LongLine& left,

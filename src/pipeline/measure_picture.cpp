@@ -17,7 +17,7 @@ namespace {
 
 // A scanner's own scale: user tests show the sensor's axis up to 2.5 % off on lens scanners, a
 // tenth of that on the carriage's; half of it stands for both.
-constexpr double kScannerScaleU = 0.012 / 1.7320508075688772;
+const double kScannerScaleU = 0.012 / std::sqrt(3.0);
 
 void warn_of_bow(PictureMeasurement& m) {
   std::string which, how;

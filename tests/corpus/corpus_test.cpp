@@ -161,6 +161,10 @@ class Corpus {
       add(name, png, kMeasured, "");
     cases.push_back({"folder", {dir_.path().string()}, kFileTrouble, "it is a folder"});
     cases.push_back({"folder's remedy", {dir_.path().string()}, kFileTrouble, "'tapersight batch'"});
+    cases.push_back({"folder beside a picture",
+                     {dir_.file("no-ending"), dir_.path().string()},
+                     kFileTrouble,
+                     "'tapersight batch'"});
     cases.push_back({"missing", {dir_.file("nowhere.png")}, kFileTrouble, "Cannot read"});
     cases.push_back({"device", {"/dev/zero"}, kFileTrouble, "it is not a regular file"});
     ::mkfifo(dir_.file("pipe").c_str(), 0600);

@@ -116,7 +116,7 @@ RegionView view_with_band(double at_mm, double width_mm, double tone, double win
 
 bool shows_band(double at_mm, double width_mm, double tone, double winding_mm = 0) {
   return band_inside(view_with_band(at_mm, width_mm, tone, winding_mm), line(10, 0, 0).line,
-                     line(34, 0, 0).line)
+                     line(34, 0, 0).line, 20, 220)
       .has_value();
 }
 
