@@ -239,6 +239,7 @@ PlaceLine leave_out_outliers(std::vector<Place>& places) {
   PlaceLine line = line_through(places);
   for (int pass = 0; pass < 6; ++pass) {
     std::vector<double> sizes;
+    sizes.reserve(places.size());
     for (const Place& p : places) sizes.push_back(std::abs(line.residual(p)));
     const double limit = kOutlier * std::max(kLeastScatterPx, 1.4826 * median(std::move(sizes)));
     for (Place& p : places) p.used = std::abs(line.residual(p)) <= limit;
