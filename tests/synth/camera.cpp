@@ -10,22 +10,30 @@ double radians(double degrees) {
   return degrees * M_PI / 180;
 }
 
-double odd_powers(const std::array<double, 4>& a, double r) {
-  return r * (a[0] + r * (a[1] + r * (a[2] + r * a[3])));
+// Sum of a[i] r^(i + 1).
+double more_powers(const std::array<double, 6>& a, double r) {
+  double sum = 0;
+  for (auto i = a.size(); i-- > 0;) sum = r * (a[i] + sum);
+  return sum;
+}
+
+// d (r * more_powers) / dr.
+double more_powers_slope(const std::array<double, 6>& a, double r) {
+  double sum = 0;
+  for (auto i = a.size(); i-- > 0;) sum = r * (static_cast<double>(i + 2) * a[i] + sum);
+  return sum;
 }
 
 double factor(const CameraScene& lens, double q) {
-  return 1 + q * (lens.k1 + q * lens.k2) + odd_powers(lens.radial, std::sqrt(q));
+  return 1 + q * (lens.k1 + q * lens.k2) + more_powers(lens.radial, std::sqrt(q));
 }
 
 // r with r * factor(r^2) = distorted, by Newton's method.
 double undistorted_radius(double distorted, const CameraScene& lens) {
-  const auto& a = lens.radial;
   double r = distorted;
   for (int i = 0; i < 30; ++i) {
     const double q = r * r;
-    const double slope = 1 + q * (3 * lens.k1 + 5 * lens.k2 * q) +
-                         r * (2 * a[0] + r * (3 * a[1] + r * (4 * a[2] + r * 5 * a[3])));
+    const double slope = 1 + q * (3 * lens.k1 + 5 * lens.k2 * q) + more_powers_slope(lens.radial, r);
     const double step = (r * factor(lens, q) - distorted) / slope;
     r -= step;
     if (std::abs(step) < 1e-15) break;

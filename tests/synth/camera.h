@@ -20,7 +20,7 @@ struct CameraScene {
   double k1 = 0, k2 = 0;
   // More of the same in odd powers too, as measured lenses need it (lens_models.h): the factor is then
   // 1 + k1 r^2 + k2 r^4 + sum of radial[i] * r^(i + 1).
-  std::array<double, 4> radial = {0, 0, 0, 0};
+  std::array<double, 6> radial = {0, 0, 0, 0, 0, 0};
   Eigen::Vector2d look_at_mm = {0, 0};  // where the optical axis meets the bench
   double distance_mm = 420;             // from there to the camera's centre
   double tilt_deg = 0;                  // between the optical axis and the bench's normal

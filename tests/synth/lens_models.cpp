@@ -1,5 +1,6 @@
 #include "synth/lens_models.h"
 
+#include <Eigen/Dense>
 #include <algorithm>
 #include <boost/property_tree/ptree.hpp>
 #include <boost/property_tree/xml_parser.hpp>
@@ -29,6 +30,21 @@ std::array<double, 5> factor_terms(const MeasuredLens& lens) {
 double slope(const MeasuredLens& lens, double r) {
   const auto p = factor_terms(lens);
   return p[0] + r * (2 * p[1] + r * (3 * p[2] + r * (4 * p[3] + r * 5 * p[4])));
+}
+
+// How far from the middle a ray at this tangent is seen, half diagonals.
+double seen_at(const SceneLens& lens, double t) {
+  double more = 0;
+  for (auto i = lens.radial.size(); i-- > 0;) more = t * (lens.radial[i] + more);
+  return lens.focal * t * (1 + more);
+}
+
+// The tangent that is seen in the corner.
+double corner_tangent(const SceneLens& lens) {
+  constexpr double kStep = 1e-3, kWidest = 3;
+  double t = 0;
+  while (seen_at(lens, t) < 1 && t < kWidest) t += kStep;
+  return t;
 }
 
 // "4:3" or "1.5".
@@ -126,6 +142,35 @@ SceneLens scene_lens(const MeasuredLens& lens) {
   return scene;
 }
 
+SceneLens even_twin(const SceneLens& lens) {
+  constexpr int kPoints = 400;
+  const double corner = corner_tangent(lens);
+  Eigen::MatrixXd powers(kPoints, 4);
+  Eigen::VectorXd wanted(kPoints);
+  for (int i = 0; i < kPoints; ++i) {
+    const double t = corner * (i + 0.5) / kPoints;
+    const double q = t * t;
+    powers.row(i) << t, t * q, t * q * q, t * q * q * q;
+    wanted[i] = seen_at(lens, t);
+  }
+  const Eigen::VectorXd e = powers.colPivHouseholderQr().solve(wanted);
+  SceneLens twin;
+  twin.focal = e[0];
+  twin.radial = {0, e[1] / e[0], 0, e[2] / e[0], 0, e[3] / e[0]};
+  return twin;
+}
+
+double largest_difference(const SceneLens& a, const SceneLens& b) {
+  constexpr int kPoints = 1000;
+  const double corner = corner_tangent(a);
+  double largest = 0;
+  for (int i = 0; i <= kPoints; ++i) {
+    const double t = corner * i / kPoints;
+    largest = std::max(largest, std::abs(seen_at(a, t) - seen_at(b, t)));
+  }
+  return largest;
+}
+
 std::vector<MeasuredLens> parse_lenses(const std::string& xml, double least_crop, bool phones) {
   std::istringstream text(xml);
   Tree tree;
@@ -169,7 +214,7 @@ std::vector<SceneLens> scene_lenses(const std::vector<MeasuredLens>& lenses) {
   std::vector<SceneLens> scenes;
   for (const MeasuredLens& lens : lenses) {
     const double film_mm = lens.focal_mm * lens.crop;
-    if (is_usable(lens) && film_mm >= 20 && film_mm <= 40) scenes.push_back(scene_lens(lens));
+    if (is_usable(lens) && film_mm >= 20 && film_mm <= 40) scenes.push_back(even_twin(scene_lens(lens)));
   }
   return scenes;
 }

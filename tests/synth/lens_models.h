@@ -50,6 +50,14 @@ bool is_usable(const MeasuredLens& lens);
 // d^2).
 SceneLens scene_lens(const MeasuredLens& lens);
 
+// The same lens with even powers alone, 1 + e1 t^2 + e2 t^4 + e3 t^6 fitted to it out to the corner by least
+// squares. Glass that is round and smooth about its axis can have no others; the odd ones of ptlens bend the
+// picture at its very middle, where nobody measured.
+SceneLens even_twin(const SceneLens& lens);
+
+// How far apart two lenses put the same ray at most, out to the corner, in half diagonals of the picture.
+double largest_difference(const SceneLens& a, const SceneLens& b);
+
 // Every lens of one database file that is not a fisheye's and whose distortion was measured, at its widest;
 // only those with a crop factor of `least_crop` and above.
 std::vector<MeasuredLens> parse_lenses(const std::string& xml, double least_crop, bool phones);
@@ -57,8 +65,8 @@ std::vector<MeasuredLens> parse_lenses(const std::string& xml, double least_crop
 // The phones and the compact cameras among the package's. Failure codes: lens-data-missing.
 Result<std::vector<MeasuredLens>> read_lenses(const std::string& folder = kLensFolder);
 
-// The usable ones, ready for WidenedOptions::lenses: those as wide as a phone's main camera or a compact one
-// is, 20 to 40 mm on 35 mm film.
+// The usable ones' even twins, ready for WidenedOptions::lenses: those as wide as a phone's main camera or a
+// compact one is, 20 to 40 mm on 35 mm film.
 std::vector<SceneLens> scene_lenses(const std::vector<MeasuredLens>& lenses);
 
 }  // namespace tapersight

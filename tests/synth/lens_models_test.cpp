@@ -77,6 +77,18 @@ TEST(LensModels, ScenesCameraFollowsTheFormula) {
   }
 }
 
+// What is even already stays as it is; what is not moves by less than a thousandth of the half diagonal.
+TEST(LensModels, EvenTwinIsTheSameLens) {
+  for (const MeasuredLens* measured : {&kPtlens, &kPoly3, &kPoly5}) {
+    const SceneLens lens = scene_lens(*measured);
+    const SceneLens twin = even_twin(lens);
+    const bool odd = measured == &kPtlens;
+    EXPECT_LT(largest_difference(lens, twin), odd ? 1e-3 : 1e-9);
+    EXPECT_EQ(largest_difference(lens, twin) > 1e-5, odd);
+    EXPECT_EQ(twin.radial[0] + twin.radial[2] + twin.radial[4], 0);
+  }
+}
+
 TEST(LensModels, DistortionThatFoldsThePictureIsNotUsable) {
   EXPECT_TRUE(is_usable(kPtlens));
   EXPECT_FALSE(is_usable(lens_of(LensModelKind::kPoly3, {-0.2, 0, 0})));  // r_d falls from r_u = 1.41 on

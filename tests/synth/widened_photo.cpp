@@ -8,12 +8,13 @@
 namespace tapersight {
 namespace {
 
-// Lenses typed in from measured ones of phones and compact cameras, as CameraScene::radial; the benches draw
-// from all that are installed (lens_models.h).
+// Lenses typed in, as CameraScene::radial: barrels, a pincushion and two moustaches of the size that measured
+// phones and compact cameras have (lens_models.h); benches draw from all that are installed.
 const std::vector<SceneLens>& typed_lenses() {
   static const std::vector<SceneLens> lenses = {
-      {{0, -0.06, 0, 0}, 1.25},      {{0, 0.03, 0, -0.01}, 1.2},  {{0.06, -0.09, 0.03, 0}, 1.2},
-      {{-0.05, 0.1, -0.05, 0}, 1.5}, {{0, -0.02, -0.02, 0}, 1.3}, {{0, 0, 0, 0}, 1.24},
+      {{0, 0, 0, 0, 0, 0}, 1.24},         {{0, -0.06, 0, 0, 0, 0}, 1.25},
+      {{0, 0.03, 0, -0.01, 0, 0}, 1.2},   {{0, -0.12, 0, 0.05, 0, -0.01}, 1.15},
+      {{0, 0.08, 0, -0.1, 0, 0.03}, 1.2}, {{0, -0.02, 0, -0.02, 0, 0}, 1.35},
   };
   return lenses;
 }
@@ -39,7 +40,8 @@ void widen_camera(std::uint64_t seed, const WidenedOptions& options, PhotoScene&
   const double half_diagonal = std::hypot(camera.size_px.width, camera.size_px.height) / 2;
   const SceneLens& lens = any_of(rng, options.lenses, typed_lenses());
   camera.focal_px = lens.focal * half_diagonal;
-  for (std::size_t i = 0; i < 4; ++i) camera.radial[i] = options.distortion * lens.radial[i];
+  for (std::size_t i = 0; i < camera.radial.size(); ++i)
+    camera.radial[i] = options.distortion * lens.radial[i];
   // Stabilised lenses wander by some tens of pixels: assumed.
   camera.principal_px += Eigen::Vector2d(rng.uniform(-60, 60), rng.uniform(-60, 60));
   rng = stream(seed, "pose");

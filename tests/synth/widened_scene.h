@@ -12,7 +12,7 @@ namespace tapersight {
 
 // A lens for a photo: CameraScene::radial, with the focal length in parts of half the picture's diagonal.
 struct SceneLens {
-  std::array<double, 4> radial = {0, 0, 0, 0};
+  std::array<double, 6> radial = {0, 0, 0, 0, 0, 0};
   double focal = 1.24;
 };
 
