@@ -96,15 +96,24 @@ void draw_depth(std::uint64_t seed, const WidenedOptions& options, ScanScene& sc
   scene.curl.lens_distance_mm = lens_mm;
 }
 
+// A shadow as dark as the wood hides the edge under it and must be refused. Where a depth would come near
+// that, half of what is allowed is taken.
+double short_of_wood(double depth, double ground_tone, double wood_tone) {
+  constexpr double kLeastContrast = 0.06;
+  const double shaded = ground_tone * (1 - depth);
+  const bool passes_wood = ground_tone > wood_tone && shaded < wood_tone + kLeastContrast;
+  return passes_wood ? std::max(0.0, 1 - (wood_tone + kLeastContrast) / ground_tone) / 2 : depth;
+}
+
 // The lamp's side first: shadows of a strip under an open or half-closed lid, at the sides and past the ends.
-void draw_shadows(std::uint64_t seed, const WidenedOptions& options, StripScene& strip) {
+void draw_shadows(std::uint64_t seed, const WidenedOptions& options, double ground_tone, StripScene& strip) {
   Rng rng = stream(seed, "shadows");
   const double depth = options.shadows;
   const auto side_shadow = [&](StripSide side) {
     ShadowScene shadow;
     shadow.side = side;
     shadow.width_mm = log_uniform(rng, 0.2, 12);
-    shadow.depth = depth * rng.uniform(0.05, 0.7);
+    shadow.depth = short_of_wood(depth * rng.uniform(0.05, 0.7), ground_tone, strip.wood.tone);
     shadow.soft_mm = shadow.width_mm * rng.uniform(0.25, 1);
     return shadow;
   };
@@ -194,7 +203,7 @@ ScanScene widened_scan_scene(std::uint64_t seed, SceneProfile profile, const Wid
     draw_joints(seed, options, scene.scanner);  // a contact sensor sees no depth ...
   else
     draw_depth(seed, options, scene);  // ... a lens has one long sensor
-  draw_shadows(seed, options, strip);
+  draw_shadows(seed, options, scene.ground_tone, strip);
   draw_electronics(seed, options, scene);
   return scene;
 }

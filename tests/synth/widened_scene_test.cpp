@@ -35,6 +35,11 @@ TEST(WidenedScene, NothingIsDrawnThatMustBeRefused) {
       const ScanScene scan = widened_scan_scene(seed, profile);
       const StripScene& strip = scan.strips.front();
       ASSERT_GE(std::abs(strip.wood.tone - scan.ground_tone), 0.1) << seed;
+      for (const ShadowScene& shadow :
+           {strip.shadow, strip.more_shadows.empty() ? ShadowScene() : strip.more_shadows[0]})
+        if (shadow.side != StripSide::kNone && scan.ground_tone > strip.wood.tone) {
+          ASSERT_GT(scan.ground_tone * (1 - shadow.depth), strip.wood.tone) << seed;
+        }
       const RectMm& channel = layout_of(scan).channel;
       const double reach = strip.width_mm / 2 + std::abs(strip.offset_x_mm) +
                            std::sin(std::abs(strip.angle_deg) * M_PI / 180) * strip.length_mm / 2;
