@@ -13,6 +13,7 @@
 #include <cstdint>
 #include <vector>
 
+#include "synth/face_scene.h"
 #include "synth/sheet_scene.h"
 #include "target/sheet_layout.h"
 
@@ -97,6 +98,7 @@ struct StripScene {
   EdgeScene left, right;
   EndScene ends;
   WoodScene wood;
+  FaceScene face;  // with a photograph: in the place of the wood's grain and streaks
   WallScene wall;
   ShadowScene shadow;
   double break_gap_mm = 0;    // above 0: broken in two, this far apart
