@@ -42,6 +42,7 @@ void take_strips(const json& truth, WorldTrial& trial) {
   const json& strips = truth.at("strips");
   if (!trial.good || strips.empty()) return;
   trial.taper = strips.at(0).at("taper").get<double>();
+  trial.taper_as_drawn = strips.at(0).at("taper_as_drawn").get<double>();
   trial.rough = is_rough(strips.at(0).at("left_edge")) || is_rough(strips.at(0).at("right_edge"));
 }
 
@@ -55,6 +56,7 @@ void take_truth(const json& truth, WorldPicture& picture) {
     take_strips(truth, trial);
   } else if (trial.good) {
     trial.taper = truth.at("taper").get<double>();
+    trial.taper_as_drawn = truth.at("taper_as_drawn").get<double>();
     trial.rough = truth.at("edges").get<std::string>() == "rough";
     trial.contrast = truth.at("contrast").get<double>();
   }

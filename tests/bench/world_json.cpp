@@ -20,15 +20,11 @@ json json_of(const WorldOutcome& outcome) {
 json json_of(const WorldTrial& trial) {
   json contrast = nullptr;
   if (trial.contrast) contrast = *trial.contrast;
-  return {{"name", trial.name},
-          {"good", trial.good},
-          {"refusal", trial.refusal},
-          {"rough", trial.rough},
-          {"taper", trial.taper},
-          {"contrast", contrast},
-          {"plain", json_of(trial.plain)},
-          {"bars", json_of(trial.typed)},
-          {"turned", json_of(trial.turned)}};
+  return {{"name", trial.name},           {"good", trial.good},
+          {"refusal", trial.refusal},     {"rough", trial.rough},
+          {"taper", trial.taper},         {"taper_as_drawn", trial.taper_as_drawn},
+          {"contrast", contrast},         {"plain", json_of(trial.plain)},
+          {"bars", json_of(trial.typed)}, {"turned", json_of(trial.turned)}};
 }
 
 WorldOutcome outcome_of(const json& from) {
@@ -51,6 +47,7 @@ WorldTrial trial_of(const json& from) {
   trial.refusal = from.at("refusal").get<std::string>();
   trial.rough = from.at("rough").get<bool>();
   trial.taper = from.at("taper").get<double>();
+  trial.taper_as_drawn = from.at("taper_as_drawn").get<double>();
   if (!from.at("contrast").is_null()) trial.contrast = from.at("contrast").get<double>();
   trial.plain = outcome_of(from.at("plain"));
   trial.typed = outcome_of(from.at("bars"));

@@ -23,15 +23,17 @@ double largest(const std::vector<double>& values) {
 }
 
 using Outcome = WorldOutcome WorldTrial::*;
+using Truth = double WorldTrial::*;
 
 template <typename Which>
-ErrorFigures figures_of(const std::vector<WorldTrial>& trials, Outcome outcome, const Which& counts) {
+ErrorFigures figures_of(const std::vector<WorldTrial>& trials, Outcome outcome, const Which& counts,
+                        Truth truth = &WorldTrial::taper) {
   std::vector<double> errors;
   int covered = 0;
   for (const WorldTrial& trial : trials) {
     const WorldOutcome& m = trial.*outcome;
     if (!trial.good || !m.measured() || !counts(trial)) continue;
-    const double error = std::abs(m.taper - trial.taper);
+    const double error = std::abs(m.taper - trial.*truth);
     errors.push_back(error * kThouPerTaper);
     covered += error <= t_factor(0.95, m.dof) * m.u;
   }
@@ -50,6 +52,8 @@ ErrorRows rows_of(const std::vector<WorldTrial>& trials, Outcome outcome) {
   rows.rough = figures_of(trials, outcome, [](const WorldTrial& t) { return t.rough; });
   rows.faint = figures_of(trials, outcome,
                           [](const WorldTrial& t) { return t.contrast && *t.contrast < kFaintContrast; });
+  rows.drawn = figures_of(
+      trials, outcome, [](const WorldTrial&) { return true; }, &WorldTrial::taper_as_drawn);
   return rows;
 }
 

@@ -26,7 +26,8 @@ struct WorldTrial {
   bool good = true;                   // it can be measured; false: it must be refused
   std::string refusal;                // what a picture that must be refused shows
   bool rough = false;                 // its edges
-  double taper = 0;                   // true, of the straight cuts
+  double taper = 0;                   // true, of the straight cuts under roughness, waver, kinks and bow
+  double taper_as_drawn = 0;          // of the least-squares lines through the edges with all of that
   std::optional<double> contrast;     // |face - ground|, of white's light
   WorldOutcome plain, typed, turned;  // without bars; check bars typed in; plain again, turned by half a turn
 };
@@ -48,6 +49,7 @@ struct ErrorFigures {
 
 struct ErrorRows {
   ErrorFigures all, smooth, rough, faint;  // faint: contrast below kFaintContrast
+  ErrorFigures drawn;                      // all, but against taper_as_drawn
 };
 
 struct TurnFigures {

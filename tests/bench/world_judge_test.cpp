@@ -119,6 +119,16 @@ TEST(WorldJudge, WidensTheIntervalForFewDegreesOfFreedom) {
   EXPECT_EQ(judge({trial}).plain.all.covered, 1);
 }
 
+TEST(WorldJudge, HoldsErrorsAgainstTheDrawnEdgesApart) {
+  WorldTrial trial = good("waver", 2.1, 2.1, 2.1, 0.2);
+  trial.taper_as_drawn = 2 * kThou;
+  const WorldRow row = judge({trial});
+  EXPECT_NEAR(row.plain.all.worst_thou, 2.1, 1e-9);
+  EXPECT_EQ(row.plain.all.covered, 0);
+  EXPECT_NEAR(row.plain.drawn.worst_thou, 0.1, 1e-9);
+  EXPECT_EQ(row.plain.drawn.covered, 1);
+}
+
 TEST(WorldJudge, HoldsHalfATurnAgainstThePictureItself) {
   WorldTrial lost = good("lost", 0, 0, 0, 1);
   lost.turned = refused("edge-not-found");

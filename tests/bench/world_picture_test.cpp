@@ -18,7 +18,7 @@ namespace {
 const char* const kTracedTruth =
     R"({"schema": "tapersight-world-truth-1", "file": "a.png", "world": "traced-scan",
   "seed": 5, "shows": "A strip.", "expect": "measured", "edges": "rough", "edge_kind": "waver of 4 thou",
-  "taper": 0.0042, "print_scale_x": 1.002, "print_scale_y": 0.999, "contrast": 0.31,
+  "taper": 0.0042, "taper_as_drawn": 0.0043, "print_scale_x": 1.002, "print_scale_y": 0.999, "contrast": 0.31,
   "sheet": {"paper": "letter", "dark_channel": true}})";
 
 class WorldFiles : public ::testing::Test {
@@ -42,6 +42,7 @@ TEST_F(WorldFiles, AreReadWithTheirTruth) {
   EXPECT_TRUE(picture->truth.good);
   EXPECT_TRUE(picture->truth.rough);
   EXPECT_DOUBLE_EQ(picture->truth.taper, 0.0042);
+  EXPECT_DOUBLE_EQ(picture->truth.taper_as_drawn, 0.0043);
   EXPECT_DOUBLE_EQ(picture->truth.contrast.value(), 0.31);
   EXPECT_DOUBLE_EQ(picture->print_scale_x, 1.002);
   ASSERT_NE(picture->layout, nullptr);

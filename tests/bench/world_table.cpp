@@ -45,7 +45,9 @@ std::string world_table(const WorldRun& run) {
       "\n                           good must-refuse silent wrong  good ones turned by half a turn"
       "\nworld            all good ref'd  all meas plain  bars  both  one   median    worst  med/u worst/u\n";
   std::string errors =
-      "\nErrors of the taper against the straight cuts, thou over 7.5 in; good pictures that are measured\n"
+      "\nErrors of the taper, thou over 7.5 in, of good pictures that are measured: against the straight\n"
+      "cuts; \"as drawn\": against the least-squares lines through the edges with roughness, waver and "
+      "kinks\n"
       "                         without check bars                     check bars typed\n"
       "world                     meas.   median    worst    in 95 %    meas.   median    worst    in 95 %\n";
   std::string notes = "\nRefusals of good pictures (without bars), and what went wrong\n";
@@ -56,6 +58,7 @@ std::string world_table(const WorldRun& run) {
     errors += errors_of("    smooth edges", row.plain.smooth, row.typed.smooth);
     errors += errors_of("    rough edges", row.plain.rough, row.typed.rough);
     errors += errors_of("    faint, under 1/4", row.plain.faint, row.typed.faint);
+    errors += errors_of("    all, as drawn", row.plain.drawn, row.typed.drawn);
     notes += world.world + "\n";
     for (const auto& [code, count] : row.codes) notes += line("    %s x %d", code.c_str(), count);
     notes += list_of("must be refused, MEASURED", row.wrongly_passed);

@@ -4,19 +4,16 @@
 #include <utility>
 
 #include "base/rng.h"
-#include "bench/issue_scenes.h"
 #include "bench/world_scenes.h"
 #include "formats/read_picture.h"
 #include "synth/render_photo.h"
 #include "synth/render_scan.h"
 #include "synth/roughness.h"
+#include "synth/widened_scene.h"
 #include "synth/wood_photos.h"
 
 namespace tapersight::testing {
 namespace {
-
-using ScanMaker = std::function<ScanScene(std::uint64_t, SceneProfile)>;
-using PhotoMaker = std::function<PhotoScene(std::uint64_t, SceneProfile)>;
 
 // One picture of a generated world.
 struct Draw {
@@ -59,10 +56,16 @@ WorldPicture truth_of(const Draw& draw, const Scene& scene) {
   return picture;
 }
 
+template <typename Strips>
+void take_drawn(const Strips& strips, WorldPicture& picture) {
+  if (!strips.empty()) picture.truth.taper_as_drawn = strips.front().taper_as_drawn;
+}
+
 Result<WorldPicture> made(const Draw& draw, ScanScene scene) {
   if (draw.spoilt) spoil(*draw.spoilt, scene);
   WorldPicture picture = truth_of(draw, scene);
   const RenderedScan scan = render_scan(scene);
+  take_drawn(scan.truth.strips, picture);
   picture.grey = scan.image;
   if (scan.image.channels() == 3) cv::cvtColor(scan.image, picture.grey, cv::COLOR_BGR2GRAY);
   picture.dpi_u = picture.dpi_v = scene.dpi;
@@ -73,6 +76,7 @@ Result<WorldPicture> made(const Draw& draw, PhotoScene scene) {
   if (draw.spoilt) spoil(*draw.spoilt, scene);
   WorldPicture picture = truth_of(draw, scene);
   const RenderedPhoto photo = render_photo(scene);
+  take_drawn(photo.truth.strips, picture);
   const auto read = read_picture(std::string(photo.jpeg.begin(), photo.jpeg.end()));
   if (!read) return read.failure();
   picture.grey = read->grey;
@@ -137,11 +141,9 @@ Result<std::vector<WorldItem>> world_items(const std::string& world, std::uint64
   if (world == "traced-photos") return files_of(places.traced, "traced-photo");
   const std::vector<Draw> draws = drawn(world, seed, count);
   if (world == "widened-scans")
-    return generated(draws, [](std::uint64_t s, SceneProfile p) {
-      return issue_scene(s, p == SceneProfile::kRough ? Edges::kRough : Edges::kSmooth,
-                         {false, false, 0.003});
-    });
-  if (world == "widened-photos") return generated(draws, random_photo_scene);
+    return generated(draws, [](std::uint64_t s, SceneProfile p) { return widened_scan_scene(s, p); });
+  if (world == "widened-photos")
+    return generated(draws, [](std::uint64_t s, SceneProfile p) { return widened_photo_scene(s, p); });
   const auto faces = all_faces(places.root);
   if (!faces) return faces.failure();
   if (world == "textured-scans")
