@@ -51,6 +51,12 @@ FacePhoto::FacePhoto(const cv::Mat& code_bgr, double mm_per_px)
   light_ = cv::max(fine(inner), 0.0);
 }
 
+void FacePhoto::set_mean(double luminance_mean) {
+  const auto factor = static_cast<float>(luminance_mean / luminance(mean_));
+  light_ *= static_cast<double>(factor);
+  for (float& channel : mean_) channel *= factor;
+}
+
 cv::Vec3f FacePhoto::sample(double x_mm, double y_mm) const {
   const double x = std::clamp(folded(x_mm, width_mm_) / step_mm_ - 0.5, 0.0, light_.cols - 1.001);
   const double y = std::clamp(folded(y_mm, height_mm_) / step_mm_ - 0.5, 0.0, light_.rows - 1.001);

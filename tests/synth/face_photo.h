@@ -13,11 +13,13 @@ struct WoodScene;
 // mirror image, so there is no seam; a symmetry is what gives it away.
 class FacePhoto {
  public:
-  // `code_bgr`: CV_8UC3, code values of sRGB (IEC 61966-2-1), taken as they are for reflectances.
+  // `code_bgr`: CV_8UC3, code values of sRGB (IEC 61966-2-1), taken as they are for reflectances
   FacePhoto(const cv::Mat& code_bgr, double mm_per_px);
 
   // Mean light over a square of `footprint_mm` around (x, y). One channel: its luminance.
   Tone at(double x_mm, double y_mm, double footprint_mm, int channels) const;
+  // Light as if it had been exposed so that its mean luminance is this.
+  void set_mean(double luminance_mean);
   Tone mean() const { return mean_; }  // B, G, R, of the whole photograph
   double width_mm() const { return width_mm_; }
   double height_mm() const { return height_mm_; }

@@ -186,6 +186,12 @@ TEST(WoodPhotos, AreReadFromTheirFilesFibresDown) {
   ASSERT_TRUE(loaded.ok());
   EXPECT_DOUBLE_EQ(loaded->width_mm(), 20);
   EXPECT_DOUBLE_EQ(loaded->height_mm(), 40);
+  EXPECT_NEAR(loaded->mean()[2], light_of(120), 1e-5);
+  entry.tone = 0.3;
+  const auto brighter = load_wood_photo(entry, root.path().string());
+  EXPECT_NEAR(luminance(brighter->mean()), 0.3, 1e-5);
+  EXPECT_NEAR(luminance(brighter->at(3, 3, 0.1, 3)), 0.3, 1e-5);
+  EXPECT_NEAR(brighter->mean()[2] / brighter->mean()[0], loaded->mean()[2] / loaded->mean()[0], 1e-4);
   entry.part = {0, 0, 80, 60};
   EXPECT_EQ(load_wood_photo(entry, root.path().string()).failure().code, "picture-too-small");
 }

@@ -12,6 +12,10 @@ namespace fs = std::filesystem;
 // All looked at, one by one, in Debian 12. What looked drawn or computed was left out. The scales are from
 // what a wood is known to have (rays, pores, rings, curl, knots: from memory) and good to a factor of 1.5 or
 // so.
+// The palest woods send back some 0.6 of the light (fresh maple, birch: from memory). Pictures of them that
+// are brighter, brighter than paper even, were made so on purpose.
+constexpr double kPaleWood = 0.6;
+
 const char* const kQgo = "/usr/share/qgo/boardtextures/";
 const char* const kPychess = "/usr/share/pychess/boards/";
 const char* const kXboard = "/usr/share/games/xboard/themes/textures/";
@@ -53,7 +57,8 @@ std::vector<WoodPhoto> from_qgo() {
        Grain::kDown,
        0.2,
        "rings beside the cathedral 10 to 15 pixels apart, 2 to 3 mm",
-       {0, 0, 400, 400}},
+       {0, 0, 400, 400},
+       kPaleWood},
       {"qgo",
        path("manitoba.png"),
        hard,
@@ -69,7 +74,8 @@ std::vector<WoodPhoto> from_qgo() {
        Grain::kDown,
        0.3,
        "curl of maple repeats every 3 to 8 mm: about 14 pixels",
-       {0, 0, 300, 300}},
+       {0, 0, 300, 300},
+       kPaleWood},
       {"qgo",
        path("wood.png"),
        soft,
@@ -117,7 +123,8 @@ std::vector<WoodPhoto> from_pychess() {
        Grain::kDown,
        0.25,
        "rings 10 to 12 pixels apart, 2.5 to 3 mm",
-       {3, 3, 152, 152}},
+       {3, 3, 152, 152},
+       kPaleWood},
       {"pychess",
        path("mahogony_d.png"),
        hard,
@@ -190,7 +197,8 @@ std::vector<WoodPhoto> from_others() {
        Grain::kDown,
        0.4,
        "short pores of 2 to 4 pixels, of birch or maple about 1 mm",
-       {0, 0, 129, 129}},
+       {0, 0, 129, 129},
+       kPaleWood},
       {"pinball-table-hurd-data",
        "/usr/share/games/pinball/hurd/wood.jpg",
        hard,
@@ -245,7 +253,9 @@ Result<FacePhoto> load_wood_photo(const WoodPhoto& photo, const std::string& roo
   cv::Mat part = picture(photo.part);
   // Fibres down the picture, as FaceScene has them along the strip.
   if (photo.grain == Grain::kAcross) cv::rotate(part, part, cv::ROTATE_90_CLOCKWISE);
-  return FacePhoto(part, photo.mm_per_px);
+  FacePhoto face(part, photo.mm_per_px);
+  if (photo.tone > 0) face.set_mean(photo.tone);
+  return face;
 }
 
 }  // namespace tapersight

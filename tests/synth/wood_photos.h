@@ -22,6 +22,7 @@ struct WoodPhoto {
   double mm_per_px = 0;  // assumed; nobody measured the boards
   std::string reason;    // why that scale
   cv::Rect part;         // of the picture
+  double tone = 0;  // assumed mean reflectance, where the picture's own light cannot be the wood's; 0: it can
 };
 
 const std::vector<WoodPhoto>& wood_photos();
