@@ -7,6 +7,7 @@
 #include <atomic>
 #include <cstdio>
 #include <cstdlib>
+#include <filesystem>
 #include <opencv2/core.hpp>
 #include <opencv2/imgcodecs.hpp>
 #include <random>
@@ -108,9 +109,11 @@ int compare(const std::vector<std::string>& paths) {
 // The items, each of which writes its picture into `folder` once it is made.
 void keep_pictures(const std::string& folder, const std::string& world, std::vector<WorldItem>& items) {
   for (WorldItem& item : items) {
-    std::string file = world + "-" + item.name + ".png";
+    std::string file = world;
+    file.append("-").append(item.name).append(".png");
     std::replace(file.begin(), file.end(), '/', '-');
-    item.make = [path = folder + "/" + file, make = item.make] {
+    const std::string path = (std::filesystem::path(folder) / file).string();
+    item.make = [path, make = item.make] {
       Result<WorldPicture> picture = make();
       if (picture && !cv::imwrite(path, picture->grey))
         std::fprintf(stderr, "%s: not written\n", path.c_str());

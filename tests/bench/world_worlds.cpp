@@ -87,6 +87,7 @@ Result<WorldPicture> made(const Draw& draw, PhotoScene scene) {
 template <typename Maker>
 std::vector<WorldItem> generated(const std::vector<Draw>& draws, const Maker& scene_of) {
   std::vector<WorldItem> items;
+  items.reserve(draws.size());
   for (const Draw& draw : draws)
     items.push_back(
         {name_of(draw), [draw, scene_of] { return made(draw, scene_of(draw.seed, draw.profile)); }});

@@ -143,7 +143,7 @@ TEST(FacePhoto, LiesOnAPhotographedStripInItsColour) {
   const PhotoTruth truth = make_photo_truth(scene);
   const cv::Mat light = render_photo_light(scene, truth);
   const Eigen::Vector2d px = truth.pixel_from_strip(0, {0, 0}, scene.strips.front().thickness_mm);
-  const auto seen =
+  const auto& seen =
       light.at<cv::Vec3f>(static_cast<int>(std::lround(px.y())), static_cast<int>(std::lround(px.x())));
   EXPECT_NEAR(seen[2] / seen[0], photo->mean()[2] / photo->mean()[0], 0.01F);
   EXPECT_NEAR(seen[1] / seen[0], photo->mean()[1] / photo->mean()[0], 0.01F);
