@@ -49,6 +49,15 @@ TEST_F(WorldFiles, AreReadWithTheirTruth) {
   EXPECT_EQ(picture->layout->id, "letter");
 }
 
+TEST_F(WorldFiles, AreWorldsByWhatTheirTruthSays) {
+  truth(kTracedTruth);
+  const WorldPlaces places = {folder_.path().string(), "", ""};
+  const auto scans = world_items("traced-scans", 1, 0, places);
+  ASSERT_EQ(scans->size(), 1U);
+  EXPECT_EQ(scans->front().name, "a");
+  EXPECT_TRUE(world_items("traced-photos", 1, 0, places)->empty());
+}
+
 TEST_F(WorldFiles, MayHaveToBeRefusedForOneOfSeveralReasons) {
   const auto picture = load_world_picture(truth(
       R"({"file": "a.png", "expect": "refused", "refusal": ["two-strips", "something-else"], "sheet": "a4"})"));

@@ -50,6 +50,14 @@ TEST(WorldReport, FitsAHundredColumns) {
   EXPECT_THAT(table, HasSubstr("SILENT WRONG: smooth-1"));
 }
 
+TEST(WorldReport, ShowsNoFigureOfNothing) {
+  WorldRun run = run_of("strip-broken", "strip-broken");
+  run.worlds[0].trials[0].typed.refused = "";
+  const std::string table = world_table(run);
+  EXPECT_THAT(table, HasSubstr("   0        -        -        -           1    0.750    0.750"));
+  EXPECT_THAT(table, Not(HasSubstr("nan")));
+}
+
 TEST(WorldReport, CountsRefusalsByTheirCodes) {
   EXPECT_THAT(world_table(run_of("strip-broken", "strip-broken")), HasSubstr("strip-broken x 2"));
 }

@@ -15,19 +15,36 @@ __attribute__((format(printf, 1, 2))) std::string line(const char* format, ...) 
   return std::string(text) + "\n";
 }
 
+// A figure in its column; "-" where there is nothing that it could be of.
+std::string cell(double value, int width, int decimals, bool known) {
+  char text[40];
+  if (known)
+    std::snprintf(text, sizeof text, "%*.*f", width, decimals, value);
+  else
+    std::snprintf(text, sizeof text, "%*s", width, "-");
+  return text;
+}
+
 std::string counts_of(const std::string& world, const WorldRow& row) {
   const TurnFigures& t = row.turned;
-  return line("%-15s %4d %4d %5d %4d %4zu %5zu %5zu %5d %4d %8.3f %8.3f %6.2f %6.2f", world.c_str(),
-              row.good + row.must_refuse, row.good, row.good_refused, row.must_refuse,
-              row.wrongly_passed.size(), row.silent.size(), row.silent_typed.size(), t.both, t.only_one,
-              t.median_thou, t.worst_thou, t.median_u, t.worst_u);
+  const bool known = t.both > 0;
+  const std::string turned = cell(t.median_thou, 9, 3, known) + cell(t.worst_thou, 9, 3, known) +
+                             cell(t.median_u, 7, 2, known) + cell(t.worst_u, 7, 2, known);
+  return line("%-15s %4d %4d %5d %4d %4zu %5zu %5zu %5d %4d%s", world.c_str(), row.good + row.must_refuse,
+              row.good, row.good_refused, row.must_refuse, row.wrongly_passed.size(), row.silent.size(),
+              row.silent_typed.size(), t.both, t.only_one, turned.c_str());
+}
+
+std::string cells(const ErrorFigures& f) {
+  const bool known = f.measured > 0;
+  return cell(f.median_thou, 9, 3, known) + cell(f.worst_thou, 9, 3, known) +
+         cell(100 * f.covered, 9, 1, known);
 }
 
 std::string errors_of(const std::string& name, const ErrorFigures& plain, const ErrorFigures& typed) {
   if (plain.measured == 0 && typed.measured == 0) return "";
-  return line("%-24s %6d %8.3f %8.3f %8.1f %% %8d %8.3f %8.3f %8.1f %%", name.c_str(), plain.measured,
-              plain.median_thou, plain.worst_thou, 100 * plain.covered, typed.measured, typed.median_thou,
-              typed.worst_thou, 100 * typed.covered);
+  return line("%-24s %6d%s    %8d%s", name.c_str(), plain.measured, cells(plain).c_str(), typed.measured,
+              cells(typed).c_str());
 }
 
 std::string list_of(const char* what, const std::vector<std::string>& names) {
@@ -49,7 +66,7 @@ std::string world_table(const WorldRun& run) {
       "cuts; \"as drawn\": against the least-squares lines through the edges with roughness, waver and "
       "kinks\n"
       "                         without check bars                     check bars typed\n"
-      "world                     meas.   median    worst    in 95 %    meas.   median    worst    in 95 %\n";
+      "world                     meas.   median    worst  in 95 %       meas.   median    worst  in 95 %\n";
   std::string notes = "\nRefusals of good pictures (without bars), and what went wrong\n";
   for (const WorldTrials& world : run.worlds) {
     const WorldRow row = judge(world.trials);

@@ -94,11 +94,17 @@ std::vector<WorldItem> generated(const std::vector<Draw>& draws, const Maker& sc
   return items;
 }
 
+// "scans/bench-03": below the folder, without ".truth.json".
+std::string short_name(const std::string& truth_path, const std::string& folder) {
+  const std::string name = truth_path.substr(folder.size() + 1);
+  return name.substr(0, name.size() - std::string(".truth.json").size());
+}
+
 std::vector<WorldItem> files_of(const std::string& folder, const std::string& world) {
   std::vector<WorldItem> items;
   for (const std::string& path : truth_files(folder))
     if (world.empty() || world_of(path) == world)
-      items.push_back({path.substr(folder.size() + 1), [path] { return load_world_picture(path); }});
+      items.push_back({short_name(path, folder), [path] { return load_world_picture(path); }});
   return items;
 }
 
