@@ -11,6 +11,7 @@
 #include "bench/world_scenes.h"
 #include "bench/world_worlds.h"
 #include "support/temp_dir.h"
+#include "synth/lens_models.h"
 
 namespace tapersight::testing {
 namespace {
@@ -100,25 +101,27 @@ TEST(WorldItems, AreTurnedByHalfATurn) {
 TEST(WorldItems, HaveSeedsOfTheirOwnThatAreFarFromThoseOfTests) {
   const auto names = [](std::uint64_t seed) {
     std::set<std::string> all;
-    for (const char* world : {"widened-scans", "widened-photos"}) {
-      const auto items = world_items(world, seed, 8, {});
-      for (const WorldItem& item : *items) all.insert(item.name);
-    }
+    const auto items = world_items("widened-scans", seed, 16, {});
+    for (const WorldItem& item : *items) all.insert(item.name);
     return all;
   };
   EXPECT_EQ(names(1), names(1));
   std::set<std::string> all = names(1);
   for (const std::string& name : names(2)) all.insert(name);
-  EXPECT_EQ(all.size(), 40U);  // 2 x 2 worlds of 8 good ones and 2 others: none twice
+  EXPECT_EQ(all.size(), 40U);  // twice 16 good ones and 4 others: none twice
   for (const std::string& name : all) EXPECT_GT(name.size(), std::string("two-strips-").size() + 4) << name;
 }
 
 TEST(WorldItems, NameThePackageThatIsMissing) {
   const TempDir nowhere;
-  const auto items = world_items("textured-scans", 1, 4, {"", "", nowhere.path().string()});
-  ASSERT_FALSE(items.ok());
-  EXPECT_EQ(items.failure().code, "package-missing");
-  EXPECT_NE(items.failure().remedy.find("qgo"), std::string::npos);
+  const WorldPlaces places = {"", "", nowhere.path().string()};
+  const auto wood = world_items("textured-scans", 1, 4, places);
+  ASSERT_FALSE(wood.ok());
+  EXPECT_EQ(wood.failure().code, "package-missing");
+  EXPECT_NE(wood.failure().remedy.find("qgo"), std::string::npos);
+  const auto lenses = world_items("widened-photos", 1, 4, places);
+  ASSERT_FALSE(lenses.ok());
+  EXPECT_NE(lenses.failure().remedy.find(kLensPackage), std::string::npos);
 }
 
 // --- scenes -----------------------------------------------------------------------------------------------

@@ -6,9 +6,11 @@
 #include "base/rng.h"
 #include "bench/world_scenes.h"
 #include "formats/read_picture.h"
+#include "synth/lens_models.h"
 #include "synth/render_photo.h"
 #include "synth/render_scan.h"
 #include "synth/roughness.h"
+#include "synth/sensor_noise.h"
 #include "synth/widened_scene.h"
 #include "synth/wood_photos.h"
 
@@ -126,6 +128,20 @@ Result<Faces> all_faces(const std::string& root) {
   return faces;
 }
 
+// Widened photos with the lenses and sensors that Debian knows.
+Result<std::vector<WorldItem>> widened_photos(const std::vector<Draw>& draws, const std::string& root) {
+  const auto lenses = read_lenses(root + kLensFolder);
+  if (!lenses) return lenses.failure();
+  auto noises = read_noises(root + kNoiseFile);
+  if (!noises) return noises.failure();
+  WidenedOptions options;
+  options.lenses = scene_lenses(*lenses);
+  options.noises = std::move(noises.value());
+  return generated(draws,
+                   [options = std::make_shared<const WidenedOptions>(std::move(options))](
+                       std::uint64_t s, SceneProfile p) { return widened_photo_scene(s, p, *options); });
+}
+
 }  // namespace
 
 const std::vector<World>& all_worlds() {
@@ -135,7 +151,7 @@ const std::vector<World>& all_worlds() {
       {"textured-scans", "the generator's scans, photographs of real wood as the face"},
       {"textured-photos", "the generator's photos, photographs of real wood as the face"},
       {"widened-scans", "the generator's scans beyond the estimator's model"},
-      {"widened-photos", "the generator's photos beyond the estimator's model"},
+      {"widened-photos", "the generator's photos beyond the estimator's model, real lenses and sensors"},
       {"testimages", "testimages/: the generator's, the seeds known to every test"},
   };
   return worlds;
@@ -149,8 +165,7 @@ Result<std::vector<WorldItem>> world_items(const std::string& world, std::uint64
   const std::vector<Draw> draws = drawn(world, seed, count);
   if (world == "widened-scans")
     return generated(draws, [](std::uint64_t s, SceneProfile p) { return widened_scan_scene(s, p); });
-  if (world == "widened-photos")
-    return generated(draws, [](std::uint64_t s, SceneProfile p) { return widened_photo_scene(s, p); });
+  if (world == "widened-photos") return widened_photos(draws, places.root);
   const auto faces = all_faces(places.root);
   if (!faces) return faces.failure();
   if (world == "textured-scans")
