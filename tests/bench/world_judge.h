@@ -27,7 +27,8 @@ struct WorldTrial {
   std::string refusal;                // what a picture that must be refused shows
   bool rough = false;                 // its edges
   double taper = 0;                   // true, of the straight cuts under roughness, waver, kinks and bow
-  double taper_as_drawn = 0;          // of the least-squares lines through the edges with all of that
+  double taper_as_drawn = 0;          // of the least-squares lines through the edges with all of that;
+                                      // the generator's with chips, the traced pictures' without
   std::optional<double> contrast;     // |face - ground|, of white's light
   WorldOutcome plain, typed, turned;  // without bars; check bars typed in; plain again, turned by half a turn
 };

@@ -63,8 +63,8 @@ std::string world_table(const WorldRun& run) {
       "\nworld            all good ref'd  all meas plain  bars  both  one   median    worst  med/u worst/u\n";
   std::string errors =
       "\nErrors of the taper, thou over 7.5 in, of good pictures that are measured: against the straight\n"
-      "cuts; \"as drawn\": against the least-squares lines through the edges with roughness, waver and "
-      "kinks\n"
+      "cuts; \"as drawn\": against the least-squares lines through the edges, waver, chips and all (the\n"
+      "traced pictures' and the program leave chips out)\n"
       "                         without check bars                     check bars typed\n"
       "world                     meas.   median    worst  in 95 %       meas.   median    worst  in 95 %\n";
   std::string notes = "\nRefusals of good pictures (without bars), and what went wrong\n";
