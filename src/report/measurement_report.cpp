@@ -162,6 +162,12 @@ void combine_into(MeasurementReport& report, const std::vector<ShownTaper>& pict
   row("strip", combined->of_strip,
       "what is the same in every picture: the sawn edges' roughness, the wood's figure, the print's scale");
   row("scanner", combined->of_instrument, "the scanner's own scale, changing along the strip");
+  row("reversal", combined->of_reversal, "turning the strip shows more than the pictures leave room for");
+  if (combined->reversal_doubtful)
+    m.warnings.push_back(
+        {"reversal-doubtful",
+         "Turning the strip end for end shows a larger error of the scanner or camera than the "
+         "pictures leave room for. Was it really turned? The interval is widened for that."});
   if (!combined->consistent)
     m.warnings.push_back(
         {"pictures-scatter",
