@@ -20,8 +20,9 @@ int run(int argc, char** argv) {
   program.require_subcommand(1);
   program.footer("tapersight COMMAND --help tells more.");
   std::vector<Command> commands;
-  for (const auto add : {add_target_command, add_measure_command, add_correct_command, add_caliper_command,
-                         add_guide_command, add_record_command, add_tags_command, add_batch_command})
+  for (const auto add :
+       {add_target_command, add_measure_command, add_correct_command, add_caliper_command, add_guide_command,
+        add_setup_command, add_record_command, add_tags_command, add_batch_command})
     commands.push_back(add(program));
   try {
     program.parse(argc, argv);
