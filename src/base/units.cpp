@@ -310,15 +310,24 @@ std::string length_with_uncertainty(double mm, double U_mm, Units units) {
 
 std::string fine_length_with_uncertainty(double mm, double U_mm, Units units) {
   return with_uncertainty(mm / fine_unit_mm(units), U_mm / fine_unit_mm(units), fine_unit_name(units),
-                          units == Units::kInch ? 2 : 1);
+                          fine_decimals(units));
+}
+
+std::string fine_length_text(double mm, double U_mm, Units units) {
+  return fixed(mm / fine_unit_mm(units), decimals_for(U_mm / fine_unit_mm(units), fine_decimals(units))) +
+         " " + std::string(fine_unit_name(units));
+}
+
+int fine_decimals(Units units) {
+  return units == Units::kInch ? 2 : 4;
 }
 
 double fine_unit_mm(Units units) {
-  return units == Units::kInch ? kMmPerThou : 0.001;
+  return units == Units::kInch ? kMmPerThou : 1;
 }
 
 std::string_view fine_unit_name(Units units) {
-  return units == Units::kInch ? "thou" : "um";
+  return units == Units::kInch ? "thou" : "mm";
 }
 
 std::string degrees_with_uncertainty(double rad, double U_rad) {

@@ -42,12 +42,16 @@ std::string length_text(double mm, Units units);  // to a thousandth of an inch,
 std::string plain_length_text(double mm, Units units);
 // A small length with its expanded uncertainty: "0.0975 +/- 0.0021 in" or "2.477 +/- 0.053 mm".
 std::string length_with_uncertainty(double mm, double U_mm, Units units);
-// The same counted finely: "97.5 +/- 2.1 thou" or "2477 +/- 53 um".
+// The same counted as a shop counts it: "97.5 +/- 2.1 thou" or "2.477 +/- 0.053 mm".
 std::string fine_length_with_uncertainty(double mm, double U_mm, Units units);
 
-// The unit in which small lengths are counted: a thousandth of an inch, or a micrometre.
+// The unit in which small lengths are counted: a thousandth of an inch, or a millimetre.
 double fine_unit_mm(Units units);
-std::string_view fine_unit_name(Units units);  // "thou", "um"
+std::string_view fine_unit_name(Units units);  // "thou", "mm"
+int fine_decimals(Units units);                // at most shown of it: 2, or 4
+
+// "97.5 thou" or "2.477 mm": rounded as its expanded uncertainty deserves, which is not shown.
+std::string fine_length_text(double mm, double U_mm, Units units);
 
 // A small angle with its expanded uncertainty, as degrees, as mm per metre, or as inches per inch.
 std::string degrees_with_uncertainty(double rad, double U_rad);

@@ -5,12 +5,14 @@
 #include <tuple>
 
 #include "page/class_sheet.h"
+#include "page/slips.h"
 
 namespace tapersight {
 namespace {
 
 Standing standing_of(const ClassResult& r) {
   if (!r.measured || r.twice || !r.bench) return Standing::kNotMeasured;
+  if (r.bowed) return Standing::kBowed;
   if (r.verdict == "square") return Standing::kSquare;
   if (r.verdict == "not square") return Standing::kAdjust;
   return r.verdict.empty() && r.sense_known ? Standing::kAdjust : Standing::kUndecided;
@@ -24,7 +26,8 @@ std::string capital(std::string sentence) {
 
 ClassRow row_of(const ClassResult& r, const std::map<std::string, Jpeg>& thumbnails) {
   ClassRow row;
-  row.bench = r.bench ? std::to_string(*r.bench) : "not named: " + r.picture;
+  row.bench = r.bench ? std::to_string(*r.bench) : "Unidentified: " + r.picture;
+  row.identified = r.bench.has_value();
   if (!r.group.empty()) row.bench = r.group + " " + row.bench;
   row.student = r.student;
   row.picture = r.picture;
@@ -39,8 +42,6 @@ ClassRow row_of(const ClassResult& r, const std::map<std::string, Jpeg>& thumbna
     row.error = r.error;
     row.U = r.error_U;
     row.to_do = capital(result_sentence(r));
-    if (r.bowed)
-      row.warnings.emplace_back("A long edge is not straight: one angle does not describe the cut.");
   } else if (r.twice) {
     row.reason = "There is more than one strip of this bench.";
     row.to_do = "Take one of them away.";
@@ -62,10 +63,20 @@ void set_tolerance(const std::vector<ClassResult>& results, ClassSheet& sheet) {
   if (all.size() > 1) sheet.tolerance_text += " and wider ones";
 }
 
-}  // namespace
+SledSketch sketch_of(const ClassResult& r) {
+  SledSketch sketch;
+  sketch.setup = r.setup;
+  sketch.units = r.units;
+  if (r.sense_known) sketch.sense = r.sense == "clockwise" ? Sense::kClockwise : Sense::kCounterclockwise;
+  if (!r.means.empty())
+    sketch.move = r.move_toward == "operator" ? Toward::kOperator : Toward::kAwayFromOperator;
+  return sketch;
+}
 
-std::string class_page(const std::vector<ClassResult>& results, const ClassNotes& notes,
-                       const ClassPageOptions& options) {
+// The sheet, and the results that its first rows are of.
+std::pair<ClassSheet, std::vector<const ClassResult*>> class_sheet(const std::vector<ClassResult>& results,
+                                                                   const ClassNotes& notes,
+                                                                   const ClassPageOptions& options) {
   ClassSheet sheet;
   sheet.title = options.title;
   sheet.program_version = options.program_version;
@@ -81,14 +92,39 @@ std::string class_page(const std::vector<ClassResult>& results, const ClassNotes
   std::stable_sort(ordered.begin(), ordered.end(),
                    [&](const ClassResult* a, const ClassResult* b) { return key(a) < key(b); });
   for (const ClassResult* r : ordered) sheet.rows.push_back(row_of(*r, options.thumbnails));
-  for (const int bench : missing_benches(results, notes.all_benches)) {
+  for (const AbsentBench& absent : absent_benches(results, notes.roster)) {
     ClassRow row;
-    row.bench = std::to_string(bench);
-    row.reason = "No picture shows a strip of this bench.";
-    row.to_do = "Scan it.";
+    row.bench = std::to_string(absent.bench);
+    row.student = absent.student;
+    row.reason = kAbsentText;
+    row.to_do = kAbsentRemedy;
     sheet.rows.push_back(std::move(row));
   }
-  return class_sheet_html(sheet);
+  if (const auto spread = spread_sentences(results, options.units); !spread.empty())
+    sheet.over_the_class = spread;
+  for (const std::string& sentence : caliper_sentences(results, options.units))
+    sheet.over_the_class.push_back("The caliper: " + sentence);
+  return {std::move(sheet), std::move(ordered)};
+}
+
+}  // namespace
+
+std::string class_page(const std::vector<ClassResult>& results, const ClassNotes& notes,
+                       const ClassPageOptions& options) {
+  return class_sheet_html(class_sheet(results, notes, options).first);
+}
+
+std::string class_slips(const std::vector<ClassResult>& results, const ClassNotes& notes,
+                        const ClassPageOptions& options) {
+  const auto [sheet, ordered] = class_sheet(results, notes, options);
+  std::vector<Slip> slips;
+  for (std::size_t i = 0; i < sheet.rows.size(); ++i) {
+    if (!sheet.rows[i].identified) continue;
+    slips.push_back({sheet.rows[i], {}});
+    if (i < ordered.size() && ordered[i]->measured && !ordered[i]->twice)
+      slips.back().sketch = sketch_of(*ordered[i]);
+  }
+  return slips_html(sheet, slips);
 }
 
 }  // namespace tapersight

@@ -19,6 +19,8 @@ struct ClassPageOptions {
 
 // class.html: a row a strip in bench order, then the benches of the roster without one. Links lead to the
 // overlays, from the results' folder.
+std::string class_slips(const std::vector<ClassResult>& results, const ClassNotes& notes,
+                        const ClassPageOptions& options);  // slips.html: a small page for each bench
 std::string class_page(const std::vector<ClassResult>& results, const ClassNotes& notes,
                        const ClassPageOptions& options);
 

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <map>
 #include <nlohmann/json.hpp>
+#include <set>
 #include <tuple>
 
 #include "base/csv.h"
@@ -73,8 +74,23 @@ void read_decision(const ordered_json& decision, ClassResult& result) {
   result.settled_by_length_mm = number_of(decision.at("would_settle"), "strip_length_mm");
 }
 
+// Of the options; what is missing stays as it usually is.
+SledSetup read_setup(const ordered_json& options) {
+  SledSetup setup;
+  const auto text = [&](const char* key) {
+    return options.contains(key) ? text_or_empty(options.at(key)) : std::string();
+  };
+  if (const auto side = parse_fence_side(text("fence"))) setup.fence = *side;
+  if (const auto side = parse_side(text("strip_falls"))) setup.strip_falls = *side;
+  if (const auto side = parse_side(text("pivot"))) setup.pivot = *side;
+  setup.pivot_distance_mm = number_of(options, "pivot_distance_mm");
+  if (number_of(options, "turns") == 2.0) setup.turns = 2;
+  return setup;
+}
+
 void read_measurement(const ordered_json& m, ClassResult& result) {
   result.measured = true;
+  result.setup = read_setup(m.at("options"));
   result.units = m.at("options").at("units") == "mm" ? Units::kMillimetre : Units::kInch;
   const ordered_json& fence = m.at("fence");
   result.error = fence.at("error").get<double>();
@@ -89,6 +105,9 @@ void read_measurement(const ordered_json& m, ClassResult& result) {
     result.move_end = move.at("end").get<std::string>();
     result.move_toward = move.at("toward").get<std::string>();
   }
+  if (const auto& adjustment = m.at("adjustment"); adjustment.is_object() && adjustment.contains("means"))
+    result.means = text_or_empty(adjustment.at("means"));
+  result.cut_length_mm = number_of(fence.at("over_cut"), "cut_length_mm").value_or(result.cut_length_mm);
   const ordered_json& strip = m.at("strip");
   result.taper = strip.at("taper").get<double>();
   result.taper_u = strip.at("taper_u").get<double>();
@@ -112,6 +131,18 @@ std::string joined(const std::vector<std::string>& words) {
   return all;
 }
 
+constexpr std::size_t kMeasuredColumns = 17;  // from error_mm_per_m to warnings
+
+std::vector<std::string> csv_row(const AbsentBench& a) {
+  std::vector<std::string> row = {"",        std::to_string(a.bench),
+                                  a.student, "",
+                                  "",        "",
+                                  "absent",  todo_name(Todo::kMeasureAgain),
+                                  "absent",  std::string(kAbsentText) + " " + kAbsentRemedy};
+  row.resize(row.size() + kMeasuredColumns + 1);
+  return row;
+}
+
 std::vector<std::string> csv_row(const ClassResult& r) {
   std::vector<std::string> row = {r.group,
                                   r.bench ? std::to_string(*r.bench) : "",
@@ -126,7 +157,7 @@ std::vector<std::string> csv_row(const ClassResult& r) {
                 : r.reason ? r.reason->text + " " + r.reason->remedy
                            : "");
   if (!r.measured) {
-    row.resize(row.size() + 17);
+    row.resize(row.size() + kMeasuredColumns);
     row.push_back(r.overlay);
     return row;
   }
@@ -159,6 +190,7 @@ const char* todo_name(Todo todo) {
 Todo ClassResult::todo() const {
   if (twice || !bench) return Todo::kReported;
   if (!measured) return Todo::kMeasureAgain;
+  if (bowed) return Todo::kMeasureAgain;
   if (verdict == "square") return Todo::kLeaveAlone;
   if (verdict == "not square") return Todo::kAdjust;
   if (verdict == "cannot be told") return Todo::kMeasureAgain;
@@ -243,7 +275,18 @@ std::string results_jsonl(const std::vector<ClassResult>& results) {
   return out;
 }
 
-std::string results_csv(const std::vector<ClassResult>& results) {
+std::vector<AbsentBench> absent_benches(const std::vector<ClassResult>& results,
+                                        const std::map<int, std::string>& roster) {
+  std::set<int> seen;
+  for (const ClassResult& r : results)
+    if (r.bench) seen.insert(*r.bench);
+  std::vector<AbsentBench> absent;
+  for (const auto& [bench, student] : roster)
+    if (seen.count(bench) == 0) absent.push_back({bench, student});
+  return absent;
+}
+
+std::string results_csv(const std::vector<ClassResult>& results, const std::vector<AbsentBench>& absent) {
   std::string out = csv_line({"class",
                               "bench",
                               "student",
@@ -273,6 +316,7 @@ std::string results_csv(const std::vector<ClassResult>& results) {
                               "warnings",
                               "overlay"});
   for (const ClassResult& r : results) out += csv_line(csv_row(r));
+  for (const AbsentBench& a : absent) out += csv_line(csv_row(a));
   return out;
 }
 

@@ -14,6 +14,7 @@
 //   measurement the measurement, schema tapersight.measurement.v1; or null
 //   bench_twice true when another line has the same bench: which of them counts is not for the program to say
 #pragma once
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
@@ -68,6 +69,9 @@ struct ClassResult {
   std::optional<double> settled_by_length_mm;  // of a longer strip, when the verdict is open
   std::optional<double> move_mm, move_U_mm;    // with a pivot distance
   std::string move_end, move_toward;
+  std::string means;             // "use the .010 leaf"; empty when nothing is to be moved
+  double cut_length_mm = 304.8;  // over which the error is stated
+  SledSetup setup;
   double taper = 0, taper_u = 0, length_mm = 0, fence_end_width_mm = 0, far_end_width_mm = 0;
   double bow_mm[2] = {0, 0};
   bool bowed = false;
@@ -83,7 +87,18 @@ Result<ClassResult> read_result_line(const std::string& json);
 // By class, picture and strip; marks benches of one class that come twice (in the json as well).
 void put_in_order(std::vector<ClassResult>& results);
 
+// A bench of the roster that no line names.
+struct AbsentBench {
+  int bench = 0;
+  std::string student;  // may be empty
+};
+std::vector<AbsentBench> absent_benches(const std::vector<ClassResult>& results,
+                                        const std::map<int, std::string>& roster);
+inline constexpr const char* kAbsentText = "No picture shows a strip of this bench.";
+inline constexpr const char* kAbsentRemedy = "Scan it.";
+
 std::string results_jsonl(const std::vector<ClassResult>& results);
-std::string results_csv(const std::vector<ClassResult>& results);  // RFC 4180, mm and mm/m
+// RFC 4180, mm and mm/m; benches without a strip at the end.
+std::string results_csv(const std::vector<ClassResult>& results, const std::vector<AbsentBench>& absent = {});
 
 }  // namespace tapersight

@@ -181,7 +181,9 @@ std::vector<ClassResult> ClassRun::results() const {
 
 std::optional<Failure> ClassRun::finish() {
   const std::vector<ClassResult> all = results();
-  if (auto failure = write_results(folder_, all)) return failure;
+  std::map<int, std::string> roster;
+  for (const auto& [bench, said] : setup_.benches) roster[bench] = said.student;
+  if (auto failure = write_results(folder_, all, absent_benches(all, roster))) return failure;
   // Pictures that were not come to keep their places in the log for the next run.
   std::string log;
   for (const auto& [name, entry] : known_) log += to_line(entry) + "\n";
@@ -200,8 +202,9 @@ std::optional<Failure> ClassRun::finish() {
   return std::nullopt;
 }
 
-std::optional<Failure> write_results(const std::string& folder, const std::vector<ClassResult>& results) {
-  const std::pair<const char*, std::string> files[] = {{"results.csv", results_csv(results)},
+std::optional<Failure> write_results(const std::string& folder, const std::vector<ClassResult>& results,
+                                     const std::vector<AbsentBench>& absent) {
+  const std::pair<const char*, std::string> files[] = {{"results.csv", results_csv(results, absent)},
                                                        {"results.jsonl", results_jsonl(results)}};
   for (const auto& [name, bytes] : files)
     if (const auto written = write_file_whole(folder + "/" + name, bytes); !written) return written.failure();

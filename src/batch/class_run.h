@@ -68,7 +68,8 @@ Result<std::vector<ClassResult>> merge_results(const std::vector<std::string>& f
                                                const std::string& folder);
 
 // Writes results.csv and results.jsonl. Failure "file-not-writable".
-std::optional<Failure> write_results(const std::string& folder, const std::vector<ClassResult>& results);
+std::optional<Failure> write_results(const std::string& folder, const std::vector<ClassResult>& results,
+                                     const std::vector<AbsentBench>& absent);
 
 // Makes the folder and those above it. Failure "file-not-writable".
 std::optional<Failure> make_folder(const std::string& folder);

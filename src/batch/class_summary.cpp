@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <set>
 #include <tuple>
 
 #include "base/text.h"
@@ -28,38 +27,45 @@ std::string named(const ClassResult& r) {
   return r.group.empty() ? name : r.group + ", " + name;
 }
 
-std::string with_U(const ClassResult& r, double error) {
-  return r.units == Units::kInch ? per_inch_with_uncertainty(error, r.error_U)
-                                 : mm_per_m_with_uncertainty(error, r.error_U);
-}
-
+// The error over the bench's own cut, with its sign.
 std::string error_text(const ClassResult& r) {
-  return with_U(r, r.error);
+  return fine_length_with_uncertainty(r.error * r.cut_length_mm, r.error_U * r.cut_length_mm, r.units) +
+         " over " + plain_length_text(r.cut_length_mm, r.units);
 }
 
 std::string error_text(double rad, Units units) {
-  return units == Units::kInch ? fixed(rad, 6) + " in per inch" : fixed(1000 * rad, 3) + " mm/m";
+  return units == Units::kInch ? fixed(rad * kMmPerFoot / kMmPerThou, 2) + " thou over 12 in"
+                               : fixed(rad * 300, 3) + " mm over 300 mm";
 }
 
 std::string adjust_sentence(const ClassResult& r) {
   if (!r.move_mm)
-    return "the fence is turned " +
-           (r.sense == "clockwise" ? std::string("clockwise") : "counter-clockwise") + " by " +
-           with_U(r, std::abs(r.error)) + "; with the pivot distance in the roster the move would be told.";
-  return "move the " + r.move_end + " end of the fence " +
-         length_with_uncertainty(*r.move_mm, r.move_U_mm.value_or(0), r.units) + " " +
-         (r.move_toward == "operator" ? "toward the operator" : r.move_toward) + "." +
-         (r.sense_known ? "" : " Its direction is a guess: measure a longer strip first.");
+    return "turn the fence " + (r.sense == "clockwise" ? std::string("counter-clockwise") : "clockwise") +
+           ", seen from above. It is out by " + error_text(r) +
+           ". With its pivot distance in the roster the move is told.";
+  FenceMove move;
+  move.move_mm = *r.move_mm;
+  move.end = r.move_end == "left" ? Side::kLeft : Side::kRight;
+  move.toward = r.move_toward == "operator" ? Toward::kOperator : Toward::kAwayFromOperator;
+  std::string sentence = move_phrase(move, r.units);
+  if (r.setup.pivot_distance_mm)
+    sentence += ", " + plain_length_text(*r.setup.pivot_distance_mm, r.units) + " from the pivot";
+  sentence += (r.means.empty() ? "" : ": " + r.means) + ".";
+  sentence[0] = 'm';
+  return sentence + (r.sense_known ? "" : " Its direction is a guess: measure a longer strip first.");
 }
 
 std::string again_sentence(const ClassResult& r) {
   if (!r.measured) return r.reason ? r.reason->text + " " + r.reason->remedy : "not measured.";
-  std::string text = "it cannot be told whether the fence is within " + r.tolerance + ": its error is " +
-                     error_text(r) + ". ";
+  if (r.bowed)
+    return "the strip is bowed, so one angle does not describe the cut. Check the fence with a straightedge "
+           "and cut "
+           "a new strip.";
+  std::string text = "too close to call: " + error_text(r) + ", where " + r.tolerance + " is allowed. ";
   if (r.settled_by_length_mm)
     return text + "Cut a strip of " + length_text(*r.settled_by_length_mm, r.units, 1, 0) +
            " or more, or take the mean of several strips.";
-  return text + "Take the mean of several strips, cut anew.";
+  return text + "Take the mean of several strips, each cut anew.";
 }
 
 // By bench; what would be said twice is said once.
@@ -89,53 +95,33 @@ std::string counted(std::size_t n, const std::string& thing) {
   return std::to_string(n) + " " + thing + (n == 1 ? "" : hisses ? "es" : "s");
 }
 
-std::vector<std::string> spread_sentences(const std::vector<ClassResult>& results, Units units) {
-  const auto spread = class_spread(results);
-  if (!spread) return {};
-  std::vector<std::string> lines;
-  lines.push_back(
-      "The fences of " + counted(static_cast<std::size_t>(spread->benches), "bench") + " are out by " +
-      error_text(spread->mean, units) + " on the average, counter-clockwise positive" +
-      (spread->benches > 1 ? ", with a standard deviation of " + error_text(spread->standard_deviation, units)
-                           : std::string()) +
-      ".");
-  if (spread->benches == 1) return lines;
-  lines.push_back("From " + error_text(spread->smallest, units) + " (bench " +
-                  std::to_string(spread->smallest_bench) + ") to " + error_text(spread->largest, units) +
-                  " (bench " + std::to_string(spread->largest_bench) + ").");
-  return lines;
-}
-
 std::vector<std::string> bow_sentences(const std::vector<ClassResult>& results, Units units) {
   std::vector<std::string> lines;
   for (const ClassResult& r : results) {
     if (!counts(r) || !r.bowed) continue;
     const double bow = std::abs(r.bow_mm[0]) > std::abs(r.bow_mm[1]) ? r.bow_mm[0] : r.bow_mm[1];
-    lines.push_back(named(r) + ": an edge is " + (bow > 0 ? "bulged" : "hollow") + " by " +
-                    length_text(std::abs(bow), units, 4, 3) +
-                    "; check that fence with a straightedge before believing its angle.");
+    lines.push_back(named(r) + ": an edge is " + (bow > 0 ? "proud" : "hollow") + " by " +
+                    fine_length_text(std::abs(bow), units == Units::kInch ? kMmPerThou : 0.01, units) +
+                    ". Check that fence with a straightedge before you believe its angle.");
   }
   return lines;
 }
 
-std::vector<std::string> caliper_sentences(const std::vector<ClassResult>& results, Units units) {
-  const auto caliper = class_caliper(results);
-  if (!caliper) return {};
+std::string with_student(int bench, const std::string& student) {
+  return "Bench " + std::to_string(bench) + (student.empty() ? "" : " (" + student + ")");
+}
+
+std::vector<std::string> absent_sentences(const std::vector<ClassResult>& results, const ClassNotes& notes) {
   std::vector<std::string> lines;
-  const std::string of = " at " + counted(static_cast<std::size_t>(caliper->benches), "bench");
-  if (caliper->size_off)
-    lines.push_back("It reads " + length_text(std::abs(*caliper->size_mm), units) + " too " +
-                    (*caliper->size_mm > 0 ? "wide" : "narrow") + " for everybody (the mean" + of +
-                    "): see to its zero; the tapers do not suffer from that.");
-  if (caliper->taper_off)
-    lines.push_back("Its tapers are off the same way for everybody, by " +
-                    error_text(caliper->taper_difference, units) + of +
-                    ": do not use it for this until it was checked with a gauge block at both ends of its "
-                    "range.");
-  if (!caliper->disagreeing.empty())
-    lines.push_back("It disagrees with the picture at bench " + list_of(caliper->disagreeing) +
-                    (caliper->taper_off ? "." : ": read those strips again."));
-  if (lines.empty()) lines.push_back("It agrees with the pictures" + of + ".");
+  for (const AbsentBench& a : absent_benches(results, notes.roster))
+    lines.push_back(with_student(a.bench, a.student) + ": scan its strip.");
+  return lines;
+}
+
+std::vector<std::string> no_distance_sentences(const ClassNotes& notes) {
+  std::vector<std::string> lines;
+  for (const int bench : notes.no_distance)
+    lines.push_back(with_student(bench, notes.roster.at(bench)) + ": the roster has no pivot distance.");
   return lines;
 }
 
@@ -150,7 +136,7 @@ std::vector<std::string> opening(const std::vector<ClassResult>& results, const 
                   counted(strips, "strip") + ", " + std::to_string(measured) + " measured.");
   if (notes.pictures_done < notes.pictures)
     lines.push_back("Stopped with " + std::to_string(notes.pictures - notes.pictures_done) +
-                    " pictures not looked at: go on with --resume.");
+                    " pictures not looked at. Go on with --resume.");
   for (const std::string& column : notes.unused_columns)
     lines.push_back("The roster's column \"" + column + "\" is not used.");
   return lines;
@@ -214,9 +200,46 @@ std::optional<ClassCaliper> class_caliper(const std::vector<ClassResult>& result
   return all;
 }
 
+std::vector<std::string> spread_sentences(const std::vector<ClassResult>& results, Units units) {
+  const auto spread = class_spread(results);
+  if (!spread) return {};
+  std::vector<std::string> lines;
+  lines.push_back(counted(static_cast<std::size_t>(spread->benches), "bench") + ": out by " +
+                  error_text(spread->mean, units) + " on the average, plus being counter-clockwise" +
+                  (spread->benches > 1
+                       ? ", with a standard deviation of " + error_text(spread->standard_deviation, units)
+                       : std::string()) +
+                  ".");
+  if (spread->benches == 1) return lines;
+  lines.push_back("From " + error_text(spread->smallest, units) + " (bench " +
+                  std::to_string(spread->smallest_bench) + ") to " + error_text(spread->largest, units) +
+                  " (bench " + std::to_string(spread->largest_bench) + ").");
+  return lines;
+}
+
+std::vector<std::string> caliper_sentences(const std::vector<ClassResult>& results, Units units) {
+  const auto caliper = class_caliper(results);
+  if (!caliper) return {};
+  std::vector<std::string> lines;
+  const std::string of = " at " + counted(static_cast<std::size_t>(caliper->benches), "bench");
+  if (caliper->size_off)
+    lines.push_back("It reads " + length_text(std::abs(*caliper->size_mm), units) + " too " +
+                    (*caliper->size_mm > 0 ? "wide" : "narrow") + " for everybody (the mean" + of +
+                    "). See to its zero. The tapers do not suffer from that.");
+  if (caliper->taper_off)
+    lines.push_back("Its tapers are off the same way for everybody, by " +
+                    error_text(caliper->taper_difference, units) + of +
+                    ". Do not use it for this until it was checked with a gauge block.");
+  if (!caliper->disagreeing.empty())
+    lines.push_back("It disagrees with the picture at bench " + list_of(caliper->disagreeing) +
+                    (caliper->taper_off ? "." : ": read those strips again."));
+  if (lines.empty()) lines.push_back("It agrees with the pictures" + of + ".");
+  return lines;
+}
+
 std::string result_sentence(const ClassResult& r) {
   if (r.twice)
-    return "there is more than one strip of this bench (" + r.picture + "): take one of them away.";
+    return "there is more than one strip of this bench (" + r.picture + "). Take one of them away.";
   switch (r.todo()) {
     case Todo::kAdjust:
       return adjust_sentence(r);
@@ -231,43 +254,33 @@ std::string result_sentence(const ClassResult& r) {
   return r.reason ? r.reason->text + " " + r.reason->remedy : "nothing tells whose it is.";
 }
 
-std::vector<int> missing_benches(const std::vector<ClassResult>& results,
-                                 const std::vector<int>& all_benches) {
-  std::set<int> seen;
-  for (const ClassResult& r : results)
-    if (r.bench) seen.insert(*r.bench);
-  std::vector<int> missing;
-  for (const int bench : all_benches)
-    if (seen.count(bench) == 0) missing.push_back(bench);
-  return missing;
-}
-
 bool all_measured(const std::vector<ClassResult>& results, const ClassNotes& notes) {
   return notes.pictures_done == notes.pictures &&
          std::all_of(results.begin(), results.end(), [](const ClassResult& r) { return counts(r); });
 }
 
-std::string class_text(const std::vector<ClassResult>& results, const ClassNotes& notes, Units units) {
+std::string class_text(const std::vector<ClassResult>& results, const ClassNotes& notes, Units units,
+                       const Terminal& terminal) {
   std::string out = "The class\n";
-  for (const std::string& line : opening(results, notes)) put(out, "  ", line);
+  for (const std::string& line : opening(results, notes)) put(out, "  ", line, terminal);
   const auto adjust = sentences(results, Todo::kAdjust);
-  put_all(out, "To adjust", adjust);
-  put_all(out, "To leave alone", sentences(results, Todo::kLeaveAlone));
+  put_all(out, "To adjust", adjust, terminal);
+  put_all(out, "To leave alone", sentences(results, Todo::kLeaveAlone), terminal);
   const auto again = sentences(results, Todo::kMeasureAgain);
-  put_all(out, "To cut or scan again", again);
-  put_all(out, "Not plain whose", sentences(results, Todo::kReported));
-  const auto missing = missing_benches(results, notes.all_benches);
-  if (!missing.empty())
-    put_all(out, "In the roster, but not in the pictures", {"Bench " + list_of(missing) + "."});
-  put_all(out, "Over the class", spread_sentences(results, units));
-  put_all(out, "Bowed", bow_sentences(results, units));
-  put_all(out, "The caliper", caliper_sentences(results, units));
-  if (!adjust.empty()) put_all(out, "Before you touch a fence", adjusting_cautions());
-  if (!again.empty()) put_all(out, "When you cut again", cutting_cautions());
+  put_all(out, "To cut or scan again", again, terminal);
+  put_all(out, "Unidentified", sentences(results, Todo::kReported), terminal);
+  put_all(out, "In the roster, but not in the pictures", absent_sentences(results, notes), terminal);
+  put_all(out, "No move is told", no_distance_sentences(notes), terminal);
+  put_all(out, "Over the class", spread_sentences(results, units), terminal);
+  put_all(out, "Bowed", bow_sentences(results, units), terminal);
+  put_all(out, "The caliper", caliper_sentences(results, units), terminal);
+  if (!adjust.empty()) put_all(out, "Before you touch a fence", adjusting_cautions(), terminal);
+  if (!again.empty()) put_all(out, "When you cut again", cutting_cautions(), terminal);
   if (!notes.folder.empty())
     put_all(out, "Written",
             {"class.html, results.csv, results.jsonl and the pictures in " + std::string("overlays/") +
-             ", in " + notes.folder + "."});
+             ", in " + notes.folder + "."},
+            terminal);
   return out;
 }
 

@@ -1,10 +1,12 @@
 // A teacher's questions, answered from a batch's results.
 #pragma once
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "batch/class_result.h"
+#include "report/lines.h"
 
 namespace tapersight {
 
@@ -31,9 +33,10 @@ struct ClassCaliper {
 std::optional<ClassCaliper> class_caliper(const std::vector<ClassResult>& results);
 
 struct ClassNotes {
-  int pictures = 0;              // in the batch
-  int pictures_done = 0;         // less when it was stopped
-  std::vector<int> all_benches;  // of the roster; empty without one
+  int pictures = 0;                   // in the batch
+  int pictures_done = 0;              // less when it was stopped
+  std::map<int, std::string> roster;  // its benches with their students; empty without one
+  std::vector<int> no_distance;       // of them, those that lack the pivot's distance
   std::vector<std::string> unused_columns;
   std::string folder;  // where the results are
 };
@@ -41,13 +44,14 @@ struct ClassNotes {
 // One strip's error, what to do, or what is the matter; one sentence or two.
 std::string result_sentence(const ClassResult& result);
 
-// Benches of the roster that no line names.
-std::vector<int> missing_benches(const std::vector<ClassResult>& results,
-                                 const std::vector<int>& all_benches);
-
 // Every picture done, every line measured, none twice.
 bool all_measured(const std::vector<ClassResult>& results, const ClassNotes& notes);
 
-std::string class_text(const std::vector<ClassResult>& results, const ClassNotes& notes, Units units);
+// How the class spreads, and what is to be said of a caliper that all share.
+std::vector<std::string> spread_sentences(const std::vector<ClassResult>& results, Units units);
+std::vector<std::string> caliper_sentences(const std::vector<ClassResult>& results, Units units);
+
+std::string class_text(const std::vector<ClassResult>& results, const ClassNotes& notes, Units units,
+                       const Terminal& terminal = {});
 
 }  // namespace tapersight

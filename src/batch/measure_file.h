@@ -19,8 +19,9 @@ struct BenchSetup {
   std::optional<Tolerance> tolerance;
   AdjustMeans means;
   std::optional<CaliperFile> caliper;
-  std::string student;  // may be empty
-  std::string digest;   // changes with anything of the above
+  std::string student;       // may be empty
+  bool no_distance = false;  // how it is moved is known, but not the pivot's distance: no move is told
+  std::string digest;        // changes with anything of the above
 };
 
 struct ClassSetup {

@@ -165,17 +165,17 @@ void add_checks(const CaliperJudgement& j, Units units, std::vector<std::string>
            ? std::string("usual for a ") + caliper_kind_name(j.spec.kind) + " one, from memory"
            : std::string("as given")));
   lines.push_back(
-      check_row("zero (closed jaws)", j.zero_mm, fine_pm(j.zero_mm.value, j.zero_mm.U, units), "off"));
+      check_row("zero (closed jaws)", j.zero_mm, fine_pm(j.zero_mm.value, j.zero_mm.U95, units), "off"));
   if (j.block_mm.tested) {
-    lines.push_back(
-        check_row("block, zero unknown", j.block_mm, fine_pm(j.block_mm.value, j.block_mm.U, units), "off"));
+    lines.push_back(check_row("block, zero unknown", j.block_mm,
+                              fine_pm(j.block_mm.value, j.block_mm.U95, units), "off"));
   } else {
     lines.push_back(check_row("scale (known block)", j.scale,
-                              with_uncertainty(100 * j.scale.value, 100 * j.scale.U, "%", 3), "off"));
+                              with_uncertainty(100 * j.scale.value, 100 * j.scale.U95, "%", 3), "off"));
   }
   if (j.size_mm.tested)
     lines.push_back(check_row("size beside the picture", j.size_mm,
-                              fine_pm(j.size_mm.value, j.size_mm.U, units), "differs"));
+                              fine_pm(j.size_mm.value, j.size_mm.U95, units), "differs"));
 }
 
 void add_tapers(const CaliperJudgement& j, Units units, std::vector<std::string>& lines) {
@@ -207,7 +207,7 @@ std::string verdict_sentence(const CaliperJudgement& judgement, Units units) {
   if (!judgement.faults.empty()) return usable_fault_sentence(judgement, units);
   if (judgement.agreement == Agreement::kAgrees)
     return "This caliper can be believed for the taper: " + agreement_clause(judgement) + ".";
-  return "Nothing in its readings speaks against this caliper; " + agreement_clause(judgement) + ".";
+  return "No fault found in this caliper; " + agreement_clause(judgement) + ".";
 }
 
 CaliperWords describe_judgement(const CaliperJudgement& judgement, Units units) {

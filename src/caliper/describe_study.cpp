@@ -11,7 +11,7 @@ using words::column;
 
 // Squares are printed in thou^2 or um^2.
 double squared_unit_mm2(Units units) {
-  const double unit = fine_unit_mm(units);
+  const double unit = units == Units::kInch ? kMmPerThou : 0.001;  // squares in whole numbers
   return unit * unit;
 }
 

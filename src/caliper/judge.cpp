@@ -29,6 +29,7 @@ NullCheck null_check(double value, const CombinedUncertainty& u, double level) {
   check.tested = true;
   check.value = value;
   check.U = t_factor(1 - level, u.dof) * u.u;
+  check.U95 = t_factor(kCaliperCoverage, u.dof) * u.u;
   check.found = std::abs(value) > check.U;
   return check;
 }

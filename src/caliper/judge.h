@@ -53,7 +53,8 @@ enum class Agreement {
 struct NullCheck {
   bool tested = false;
   double value = 0;
-  double U = 0;  // at the side checks' level
+  double U = 0;    // at the side checks' level, which decides
+  double U95 = 0;  // at kCaliperCoverage, as the other intervals
   bool found = false;
 };
 

@@ -154,9 +154,8 @@ Panel width_panel(const CaliperJudgement& judgement, bool fence_end, Units units
 
 Panel difference_panel(const CaliperJudgement& judgement, Units units) {
   const double distance = words::distance_mm(judgement);
-  Panel panel{"Fence end less far end, over " + length_text(distance, units),
-              units == Units::kInch ? "thou" : "um",
-              {}};
+  Panel panel{
+      "Fence end less far end, over " + length_text(distance, units), std::string(fine_unit_name(units)), {}};
   const auto add = [&](Mark mark, double taper, double U) {
     panel.intervals.push_back(difference_interval(mark, taper * distance, U * distance, units));
   };

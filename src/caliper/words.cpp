@@ -8,9 +8,9 @@
 namespace tapersight::words {
 
 std::string fine(double mm, Units units) {
-  const double value = units == Units::kInch ? mm / kMmPerThou : mm * 1000;
-  const int decimals = decimals_for(std::abs(value), units == Units::kInch ? 2 : 1);
-  return fixed(value, decimals) + (units == Units::kInch ? " thou" : " um");
+  const double value = mm / fine_unit_mm(units);
+  return fixed(value, decimals_for(std::abs(value), fine_decimals(units))) + " " +
+         std::string(fine_unit_name(units));
 }
 
 std::string fine_pm(double mm, double U_mm, Units units) {

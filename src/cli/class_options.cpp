@@ -39,6 +39,18 @@ std::string digest_text(const SledOptions& sled, const CaliperOptions& caliper) 
   return text;
 }
 
+// A blank field: the fence's error can be told all the same.
+bool lacks_the_distance(const Failure& failure) {
+  return failure.code == "pivot-without-distance" || failure.code == "adjust-without-distance";
+}
+
+SledOptions without_a_move(SledOptions sled) {
+  for (auto option : {&SledOptions::pivot, &SledOptions::adjust, &SledOptions::feelers, &SledOptions::spacers,
+                      &SledOptions::thread, &SledOptions::shims, &SledOptions::indicator})
+    (sled.*option).reset();
+  return sled;
+}
+
 Result<BenchSetup> bench_setup(const RosterRow& row, const SledOptions& for_all) {
   SledOptions sled = for_all;
   CaliperOptions caliper;
@@ -47,9 +59,13 @@ Result<BenchSetup> bench_setup(const RosterRow& row, const SledOptions& for_all)
       sled.*(option->value) = value;
     else
       *caliper_option_named(caliper, name) = value;
-  const auto resolved = resolve(sled);
-  if (!resolved) return in_line(row.line, resolved.failure());
   BenchSetup bench;
+  auto resolved = resolve(sled);
+  if (!resolved && lacks_the_distance(resolved.failure())) {
+    bench.no_distance = true;
+    resolved = resolve(without_a_move(sled));
+  }
+  if (!resolved) return in_line(row.line, resolved.failure());
   bench.setup = resolved->setup;
   bench.units = resolved->units;
   bench.tolerance = resolved->tolerance;

@@ -22,6 +22,7 @@
 #include "cli/progress.h"
 #include "cli/reading_options.h"
 #include "cli/shop_options.h"
+#include "cli/terminal.h"
 
 namespace tapersight {
 namespace {
@@ -31,7 +32,7 @@ struct BatchOptions {
   std::vector<std::string> inputs, merge;
   std::string out;
   std::optional<std::string> jobs;
-  bool resume = false, watch = false;
+  bool resume = false, watch = false, slips = false;
 };
 
 std::atomic<bool> g_stop{false};  // set by Ctrl-C: a signal can reach nothing else
@@ -66,7 +67,7 @@ std::string what_came_of(const PictureDone& done) {
 
 // Says what came of the batch, and how the program ends.
 int tell(const std::vector<ClassResult>& results, const ClassNotes& notes, Units units) {
-  if (const auto trouble = put_out("-", class_text(results, notes, units)))
+  if (const auto trouble = put_out("-", class_text(results, notes, units, out_terminal())))
     return report_failure(*trouble, kFileTrouble);
   return all_measured(results, notes) ? kMeasured : kNotMeasurable;
 }
@@ -79,13 +80,17 @@ std::optional<Failure> write_page(const std::vector<ClassResult>& results, const
   page.units = resolved.units;
   page.cut_length_mm = resolved.cut_length_mm;
   page.thumbnails = read_thumbnails(options.out, results);
+  if (options.slips)
+    if (auto failure = put_out(options.out + "/slips.html", class_slips(results, notes, page)))
+      return failure;
   return put_out(options.out + "/class.html", class_page(results, notes, page));
 }
 
-std::vector<int> benches_of(const ClassSetup& setup) {
-  std::vector<int> benches;
-  for (const auto& [bench, unused] : setup.benches) benches.push_back(bench);
-  return benches;
+void put_roster(const ClassSetup& setup, ClassNotes& notes) {
+  for (const auto& [bench, said] : setup.benches) {
+    notes.roster[bench] = said.student;
+    if (said.no_distance) notes.no_distance.push_back(bench);
+  }
 }
 
 // What is written into the folder must be none of the files that are read.
@@ -93,7 +98,7 @@ std::optional<Failure> check_folder(const BatchOptions& options, std::vector<std
   for (const std::string& file : {options.for_class.roster, options.for_class.sled.config})
     inputs.push_back(file);
   std::vector<std::string> outputs;
-  for (const char* name : {"results.csv", "results.jsonl", "class.html", "batch-log.jsonl"})
+  for (const char* name : {"results.csv", "results.jsonl", "class.html", "slips.html", "batch-log.jsonl"})
     outputs.push_back(options.out + "/" + name);
   return check_outputs(inputs, outputs);
 }
@@ -119,11 +124,11 @@ int run_merge(const BatchOptions& options) {
   const auto resolved = resolve_class(options.for_class);
   if (!resolved) return report_wrong_usage(resolved.failure());
   ClassNotes notes;
-  notes.all_benches = benches_of(resolved->setup);
+  put_roster(resolved->setup, notes);
   if (const auto failure = check_folder(options, options.merge)) return report_wrong_usage(*failure);
   const auto results = merge_results(options.merge, options.out);
   if (!results) return report_wrong_usage(results.failure());
-  if (const auto failure = write_results(options.out, *results))
+  if (const auto failure = write_results(options.out, *results, absent_benches(*results, notes.roster)))
     return report_failure(*failure, kFileTrouble);
   std::map<std::pair<std::string, std::string>, int> pictures;
   for (const ClassResult& r : *results) ++pictures[{r.group, r.picture}];
@@ -146,7 +151,7 @@ ClassNotes notes_of(const ResolvedClass& resolved, const BatchOptions& options, 
   ClassNotes notes;
   notes.pictures = static_cast<int>(pictures);
   notes.pictures_done = static_cast<int>(done);
-  notes.all_benches = benches_of(resolved.setup);
+  put_roster(resolved.setup, notes);
   notes.unused_columns = resolved.unused_columns;
   notes.folder = options.out;
   return notes;
@@ -239,6 +244,8 @@ Command add_batch_command(CLI::App& program) {
   app->add_option("--jobs", options->jobs, "Pictures measured at a time (as many as there are cores)")
       ->type_name("N");
   app->add_flag("--resume", options->resume, "Go on where a run ended, using again what is unchanged");
+  app->add_flag("--slips", options->slips,
+                "Also write slips.html: a small page for each bench, to be cut apart");
   app->add_flag("--watch", options->watch, "Measure pictures as the scanner drops them, until Ctrl-C");
   app->add_option("--merge", options->merge, "Put results.jsonl files of several runs together instead")
       ->type_name("FILES");

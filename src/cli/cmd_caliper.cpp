@@ -6,6 +6,7 @@
 #include "cli/exit_status.h"
 #include "cli/outputs.h"
 #include "cli/sled_options.h"
+#include "cli/terminal.h"
 #include "report/json.h"
 
 namespace tapersight {
@@ -38,6 +39,7 @@ Result<CaliperReport> judge(const CaliperCommand& options) {
 int run_caliper(const CaliperCommand& options) {
   if (const auto failure = check_outputs({options.caliper.file}, {options.json, options.plot}))
     return report_wrong_usage(*failure);
+  if (const auto failure = check_replaced({options.json})) return report_wrong_usage(*failure);
   if (const auto failure = check_svg(options.plot)) return report_wrong_usage(*failure);
   const auto report = judge(options);
   if (!report) return report_wrong_usage(report.failure());
@@ -48,7 +50,7 @@ int run_caliper(const CaliperCommand& options) {
     if (const auto trouble = put_out(options.json, caliper_json(*report)))
       return report_failure(*trouble, kFileTrouble);
   if (options.json == "-") return kMeasured;
-  const auto trouble = put_out("-", caliper_text(*report));
+  const auto trouble = put_out("-", caliper_text(*report, out_terminal()));
   return trouble ? report_failure(*trouble, kFileTrouble) : kMeasured;
 }
 

@@ -7,6 +7,8 @@
 #include "cli/record_options.h"
 #include "cli/shop_options.h"
 #include "cli/sled_options.h"
+#include "cli/terminal.h"
+#include "fence/plausible.h"
 #include "report/json.h"
 #include "report/text.h"
 
@@ -19,6 +21,7 @@ struct CorrectOptions {
   RecordOptions record;
   std::optional<std::string> fence_end, far_end, gap_outside, gap_inside;
   std::string apart, json;
+  bool details = false;
 };
 
 // The lengths that were typed: two widths of a strip, or the two ends of a ring's closing gap.
@@ -43,6 +46,11 @@ std::optional<Failure> read_lengths(const CorrectOptions& options, Units units, 
   } else {
     read(report.widths.fence_end_mm, *options.fence_end, "the width at the fence end", false);
     read(report.widths.far_end_mm, *options.far_end, "the width at the far end", false);
+    const auto doubt = [&](const char* option, const std::string& text, double mm) {
+      if (!failure && !options.sled.even_so) failure = doubt_width({option, text, mm, units});
+    };
+    doubt("--fence-end", *options.fence_end, report.widths.fence_end_mm);
+    doubt("--far-end", *options.far_end, report.widths.far_end_mm);
     report.widths.apart_mm = apart_mm;
   }
   return failure;
@@ -71,7 +79,7 @@ Result<WidthsReport> work_out(const CorrectOptions& options) {
   report.program_version = kProgramVersion;
   report.setup = sled->setup;
   report.units = sled->units;
-  report.wishes = {*ring, sled->tolerance, sled->means, *record};
+  report.wishes = {*ring, sled->tolerance, sled->means, *record, sled->even_so};
   if (const auto failure = read_lengths(options, sled->units, report)) return *failure;
   return conclude(std::move(report));
 }
@@ -83,7 +91,8 @@ std::optional<Failure> check_files(const CorrectOptions& options) {
     if (!record) return record.failure();
     inputs.push_back(*record);
   }
-  return check_outputs(inputs, {options.json});
+  if (auto failure = check_outputs(inputs, {options.json})) return failure;
+  return check_replaced({options.json});
 }
 
 int run_correct(const CorrectOptions& options) {
@@ -96,7 +105,7 @@ int run_correct(const CorrectOptions& options) {
   if (const auto trouble = keep_in_record(options.record, report->advice))
     return report_failure(*trouble, kFileTrouble);
   if (options.json == "-") return kMeasured;
-  const auto trouble = put_out("-", correction_text(*report));
+  const auto trouble = put_out("-", correction_text(*report, out_terminal(), options.details));
   return trouble ? report_failure(*trouble, kFileTrouble) : kMeasured;
 }
 
@@ -107,6 +116,7 @@ void add_readings(CLI::App& app, CorrectOptions& options) {
   app.add_option("--apart", options.apart, "Distance between the two places where you measured")
       ->type_name("LENGTH")
       ->required();
+  app.add_flag("--details", options.details, "Print the steps and all figures as well");
   app.add_option("--json", options.json, "Also write the result as JSON; - for the terminal, alone")
       ->type_name("FILE|-");
 }
@@ -138,7 +148,11 @@ Command add_correct_command(CLI::App& program) {
       "A LENGTH is written like 7.5in, 7 1/2 in, 190.5mm, 5thou or .571.\n"
       "Example:\n  tapersight correct --fence-end .571 --far-end .506 --apart 7.5 --pivot left "
       "--pivot-distance 45in --tolerance 2thou/12in");
-  return {app, [options] { return run_correct(*options); }};
+  return {app, [options] {
+            if (const auto failure = take_sled(options->record, options->sled))
+              return report_wrong_usage(*failure);
+            return run_correct(*options);
+          }};
 }
 
 }  // namespace tapersight

@@ -4,6 +4,7 @@
 #include "cli/exit_status.h"
 #include "cli/outputs.h"
 #include "cli/sled_options.h"
+#include "cli/terminal.h"
 #include "report/text.h"
 
 namespace tapersight {
@@ -12,7 +13,7 @@ namespace {
 int run_guide(const SledOptions& options) {
   const auto sled = resolve(options);
   if (!sled) return report_wrong_usage(sled.failure());
-  const auto trouble = put_out("-", guide_text(sled->setup, sled->units));
+  const auto trouble = put_out("-", guide_text(sled->setup, sled->units, out_terminal()));
   return trouble ? report_failure(*trouble, kFileTrouble) : kMeasured;
 }
 

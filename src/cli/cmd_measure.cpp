@@ -19,6 +19,7 @@
 #include "cli/record_options.h"
 #include "cli/shop_options.h"
 #include "cli/sled_options.h"
+#include "cli/terminal.h"
 #include "imaging/picture.h"
 #include "page/measurement_page.h"
 #include "report/caliper_report.h"
@@ -40,7 +41,8 @@ struct MeasureOptions {
   std::optional<std::string> kind, thickness;
   std::optional<double> scan_dpi;
   ReadOptions reading;
-  bool without_target = false;
+  std::optional<std::string> wider;
+  bool without_target = false, details = false;
 };
 
 std::vector<FurtherPicture> further_pictures(const MeasureOptions& options) {
@@ -148,6 +150,7 @@ std::optional<Failure> check_files(const MeasureOptions& options) {
   if (auto failure =
           check_outputs(inputs, {options.json, options.overlay, options.page, options.caliper_plot}))
     return failure;
+  if (auto failure = check_replaced({options.json, options.overlay, options.page})) return failure;
   if (auto failure = check_html(options.page)) return failure;
   if (options.overlay.empty() || has_ending(options.overlay, ".png")) return std::nullopt;
   return Failure{"bad-file-ending", "\"" + options.overlay + "\" does not end in .png.",
@@ -171,11 +174,12 @@ Result<MeasurementReport> prepare(const MeasureOptions& options) {
   report.program_version = kProgramVersion;
   report.setup = sled->setup;
   report.units = sled->units;
-  report.wishes = {*ring, sled->tolerance, sled->means, *record};
+  report.wishes = {*ring, sled->tolerance, sled->means, *record, sled->even_so};
   report.options = *picture;
   report.reading = options.reading;
   report.picture.file = options.picture;
   report.further = further_pictures(options);
+  if (options.wider) report.wider = *options.wider == "fence-end" ? WiderEnd::kFenceEnd : WiderEnd::kFarEnd;
   return report;
 }
 
@@ -234,7 +238,9 @@ std::optional<Failure> combine_further(MeasurementReport& report, Picture& shown
 std::optional<Failure> measure_into(MeasurementReport& report, Picture& picture,
                                     const MeasureOptions& options) {
   report.measurement = measured(picture, report.options);
+  if (report.measurement) report.cut_corner = find_cut_corner(picture.grey, *report.measurement);
   if (auto trouble = combine_further(report, picture)) return trouble;
+  if (const auto ends = check_ends(report)) report.measurement = *ends;
   conclude(report);
   if (report.measurement.ok() && report.options.without_target && !options.fence_end_at)
     report.measurement->warnings.push_back(
@@ -300,7 +306,7 @@ int write_measured(const MeasureOptions& options, const MeasurementReport& repor
   if (const auto trouble = keep_in_record(options.record, report.advice))
     return report_failure(*trouble, kFileTrouble);
   if (options.json == "-") return kMeasured;
-  const auto trouble = put_out("-", measurement_text(report));
+  const auto trouble = put_out("-", measurement_text(report, out_terminal(), options.details));
   return trouble ? report_failure(*trouble, kFileTrouble) : kMeasured;
 }
 
@@ -360,6 +366,11 @@ void add_picture_options(CLI::App& app, MeasureOptions& options) {
   app.add_option("--thickness", options.thickness,
                  "The strip's thickness; makes the widths in a photo right (the taper does not need it)")
       ->type_name("LENGTH");
+  app.add_option("--wider", options.wider,
+                 "Which end of the strip you find wider, by caliper or by eye: held against the picture")
+      ->type_name("fence-end|far-end")
+      ->check(CLI::IsMember({"fence-end", "far-end"}).description(""));
+  app.add_flag("--details", options.details, "Print the steps and all figures as well");
   app.add_option("--json", options.json, "Write the result as JSON; - for the terminal, alone")
       ->type_name("FILE|-");
   app.add_option("--overlay", options.overlay,
@@ -408,6 +419,8 @@ Command add_measure_command(CLI::App& program) {
       "2thou/12in --report bench-07.html");
   return {app, [options] {
             options->picture = options->pictures.front();
+            if (const auto failure = take_sled(options->record, options->sled))
+              return report_wrong_usage(*failure);
             return run_measure(*options);
           }};
 }

@@ -1,4 +1,6 @@
+#include <algorithm>
 #include <ctime>
+#include <filesystem>
 #include <memory>
 #include <optional>
 
@@ -10,6 +12,7 @@
 #include "cli/record_options.h"
 #include "cli/shop_options.h"
 #include "cli/sled_options.h"
+#include "cli/terminal.h"
 #include "record/sled_log.h"
 #include "report/json.h"
 #include "report/read_result.h"
@@ -132,6 +135,7 @@ Result<RecordReport> read_report(const RecordCommand& command) {
   if (!path) return path.failure();
   if (const auto failure = check_outputs({*path, command.sled.config}, {command.json, command.out}))
     return *failure;
+  if (const auto failure = check_replaced({command.json})) return *failure;
   const auto sled = resolve(command.sled);
   if (!sled) return sled.failure();
   const auto log = read_sled_log(*path);
@@ -155,7 +159,7 @@ int run_show(const RecordCommand& command) {
     if (const auto trouble = put_out(command.json, record_json(*report)))
       return report_failure(*trouble, kFileTrouble);
   if (command.json == "-") return kMeasured;
-  const auto trouble = put_out("-", record_text(*report));
+  const auto trouble = put_out("-", record_text(*report, out_terminal()));
   return trouble ? report_failure(*trouble, kFileTrouble) : kMeasured;
 }
 
@@ -165,9 +169,45 @@ int run_plot(const RecordCommand& command) {
                                "The plot is an SVG drawing: let its name say so."});
   const auto report = read_report(command);
   if (!report) return report_wrong_usage(report.failure());
-  const std::string svg = record_plot_svg(report->entries, report->sled, report->units);
+  const std::string svg = record_plot_svg(report->entries, report->sled, report->units, report->tolerance);
   if (const auto trouble = put_out(command.out, svg)) return report_failure(*trouble, kFileTrouble);
   const auto trouble = put_out("-", "Wrote " + command.out + ".\n");
+  return trouble ? report_failure(*trouble, kFileTrouble) : kMeasured;
+}
+
+int run_undo(const RecordCommand& command) {
+  const auto path = record_path(command.record);
+  if (!path) return report_wrong_usage(path.failure());
+  const auto line = remove_last_entry(*path);
+  if (!line) return report_wrong_usage(line.failure());
+  const auto entry = from_line(*line);
+  const std::string what =
+      entry ? record_table({*entry}, Units::kInch).front() : std::string("a line that cannot be read");
+  const auto trouble = put_out("-", "Taken out of " + *path + ":\n  " + printable(what) + "\n");
+  return trouble ? report_failure(*trouble, kFileTrouble) : kMeasured;
+}
+
+// Every record of the folder with its last entry.
+int run_list(const RecordCommand& command) {
+  const std::string folder = command.record.folder.value_or(".");
+  std::error_code error;
+  std::vector<std::string> names;
+  for (const auto& file : std::filesystem::directory_iterator(folder, error))
+    if (has_ending(file.path().filename().string(), ".sled.jsonl")) names.push_back(file.path().string());
+  if (error)
+    return report_failure(
+        {"file-not-readable", "Cannot read the folder \"" + folder + "\".", "Check its name."}, kFileTrouble);
+  std::sort(names.begin(), names.end());
+  std::string out;
+  for (const std::string& name : names) {
+    const auto log = read_sled_log(name);
+    const std::string file = std::filesystem::path(name).filename().string();
+    std::string last = !log                   ? log.failure().text
+                       : log->entries.empty() ? std::string("nothing yet")
+                                              : record_table({log->entries.back()}, Units::kInch).front();
+    put(out, file.substr(0, file.size() - std::string(".sled.jsonl").size()) + ": ", last, out_terminal());
+  }
+  const auto trouble = put_out("-", out.empty() ? "There is no record in this folder yet.\n" : out);
   return trouble ? report_failure(*trouble, kFileTrouble) : kMeasured;
 }
 
@@ -214,6 +254,8 @@ CLI::App* add_plot(CLI::App& app, RecordCommand& command) {
   CLI::App* part = add_part(app, command, "plot", "Draw a sled's errors over time with their intervals");
   part->add_option("--out", command.out, "The drawing to write")->type_name("FILE.svg")->required();
   add_sled_options(*part, command.sled, {"units"});
+  part->add_option("--tolerance", command.sled.tolerance, "The band to draw (2thou/12in, a usual one)")
+      ->type_name("ERROR");
   part->footer("Example:\n  tapersight record plot bench-07 --out bench-07.svg");
   return part;
 }
@@ -228,9 +270,14 @@ Command add_record_command(CLI::App& program) {
   const CLI::App* add = add_add(*app, *command);
   const CLI::App* show = add_show(*app, *command);
   add_plot(*app, *command);
-  app->footer("tapersight record add|show|plot --help tells more.");
-  return {app, [command, add, show] {
+  const CLI::App* undo = add_part(*app, *command, "undo", "Take the last entry out of a sled's record");
+  CLI::App* list = app->add_subcommand("list", "List the records of a folder with their last entries");
+  add_record_folder(*list, command->record);
+  app->footer("tapersight record add|show|plot|undo|list --help tells more.");
+  return {app, [command, add, show, undo, list] {
             if (add->parsed()) return run_add(*command);
+            if (undo->parsed()) return run_undo(*command);
+            if (list->parsed()) return run_list(*command);
             return show->parsed() ? run_show(*command) : run_plot(*command);
           }};
 }

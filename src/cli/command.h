@@ -19,6 +19,7 @@ Command add_correct_command(CLI::App& program);
 Command add_caliper_command(CLI::App& program);
 Command add_guide_command(CLI::App& program);
 Command add_record_command(CLI::App& program);
+Command add_setup_command(CLI::App& program);
 Command add_batch_command(CLI::App& program);
 Command add_tags_command(CLI::App& program);
 

@@ -3,6 +3,7 @@
 #include <cstdio>
 #include <string>
 
+#include "cli/terminal.h"
 #include "report/text.h"
 
 namespace tapersight {
@@ -19,7 +20,7 @@ ExitStatus status_of(const Failure& failure, ExitStatus otherwise) {
 }
 
 int report_failure(const Failure& failure, ExitStatus status) {
-  std::fputs(failure_text(failure).c_str(), stderr);
+  std::fputs(failure_text(failure, err_terminal()).c_str(), stderr);
   return status;
 }
 

@@ -2,6 +2,7 @@
 
 #include <cstdio>
 #include <filesystem>
+#include <fstream>
 #include <system_error>
 
 #include "base/files.h"
@@ -56,6 +57,22 @@ std::optional<Failure> check_html(const std::string& name) {
   if (name.empty() || has_ending(name, ".html") || has_ending(name, ".htm")) return std::nullopt;
   return Failure{"bad-file-ending", "\"" + name + "\" does not end in .html.",
                  "The report is an HTML page: let its name say so; for a PDF, print it from a browser."};
+}
+
+std::optional<Failure> check_replaced(const std::vector<std::string>& outputs) {
+  constexpr std::size_t kHead = 1024;
+  for (const std::string& output : outputs) {
+    std::error_code ignored;
+    if (!is_file_name(output) || !std::filesystem::is_regular_file(output, ignored)) continue;
+    std::ifstream file(output, std::ios::binary);
+    std::string head(kHead, '\0');
+    file.read(head.data(), static_cast<std::streamsize>(head.size()));
+    head.resize(static_cast<std::size_t>(file.gcount()));
+    if (head.empty() || head.find("tapersight") != std::string::npos) continue;
+    return Failure{"would-replace", "\"" + output + "\" is there already, and tapersight did not write it.",
+                   "Give the output another name, or move that file away."};
+  }
+  return std::nullopt;
 }
 
 std::optional<Failure> check_outputs(const std::vector<std::string>& inputs,

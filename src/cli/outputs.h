@@ -21,6 +21,10 @@ std::optional<Failure> check_svg(const std::string& name);
 // "bad-file-ending".
 std::optional<Failure> check_html(const std::string& name);
 
+// Refuses an output that would replace a file which this program did not write: what it writes names it near
+// its beginning. Empty names, "-" and what is no plain file are let be. Failure "would-replace".
+std::optional<Failure> check_replaced(const std::vector<std::string>& outputs);
+
 // Refuses an output that would replace one of the inputs or another output, also under another name of the
 // same file. Empty names and "-" are let be. Failure "would-overwrite".
 std::optional<Failure> check_outputs(const std::vector<std::string>& inputs,

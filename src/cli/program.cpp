@@ -17,7 +17,7 @@ std::vector<Command> describe_program(CLI::App& program) {
   std::vector<Command> commands;
   for (const auto add :
        {add_target_command, add_measure_command, add_look_command, add_correct_command, add_caliper_command,
-        add_guide_command, add_record_command, add_tags_command, add_batch_command})
+        add_guide_command, add_setup_command, add_record_command, add_tags_command, add_batch_command})
     commands.push_back(add(program));
   return commands;
 }

@@ -20,7 +20,35 @@ void add_record_options(CLI::App& command, RecordOptions& options) {
                   "The sled's name: keep the result in its record, and learn from it how the fence answers")
       ->type_name("SLED")
       ->group("The record");
+  command
+      .add_option("--sled", options.file_of,
+                  "The sled's name: use what 'tapersight setup' wrote for it, and keep its record")
+      ->type_name("SLED")
+      ->group("The record");
   add_record_folder(command, options);
+}
+
+Result<std::string> sled_file(const RecordOptions& options, const std::string& sled) {
+  const auto record = sled_file_name(sled);
+  if (!record) return record.failure();
+  const std::string name = std::filesystem::path(*record).stem().string() + ".toml";
+  return options.folder ? (std::filesystem::path(*options.folder) / name).string() : name;
+}
+
+std::optional<Failure> take_sled(RecordOptions& options, SledOptions& sled) {
+  if (!options.file_of) return std::nullopt;
+  if (!sled.config.empty()) return does_nothing("--config", "beside --sled, which names the sled's file");
+  if (!options.sled.empty()) return does_nothing("--record", "beside --sled, which names the record as well");
+  const auto file = sled_file(options, *options.file_of);
+  if (!file) return file.failure();
+  std::error_code ignored;
+  if (!std::filesystem::exists(*file, ignored))
+    return Failure{"no-sled-file",
+                   "There is no file " + *file + " for the sled \"" + *options.file_of + "\" yet.",
+                   "Answer four questions once: tapersight setup " + *options.file_of};
+  sled.config = *file;
+  options.sled = *options.file_of;
+  return std::nullopt;
 }
 
 Result<std::string> record_path(const RecordOptions& options) {
@@ -31,7 +59,7 @@ Result<std::string> record_path(const RecordOptions& options) {
 
 Result<std::optional<RecordSoFar>> record_so_far(const RecordOptions& options, const std::string& source) {
   if (options.sled.empty()) {
-    if (options.folder) return does_nothing("--record-folder", "without --record");
+    if (options.folder) return does_nothing("--record-folder", "without --record or --sled");
     return std::optional<RecordSoFar>();
   }
   const auto path = record_path(options);

@@ -5,18 +5,27 @@
 #include <string>
 
 #include "base/result.h"
+#include "cli/sled_options.h"
 #include "report/measurement_report.h"
 
 namespace tapersight {
 
 struct RecordOptions {
-  std::string sled;                   // its name; empty: no record
-  std::optional<std::string> folder;  // of the records; unset: where one is
+  std::string sled;                    // its name; empty: no record
+  std::optional<std::string> file_of;  // --sled: of this one the file and the record
+  std::optional<std::string> folder;   // of the records; unset: where one is
 };
 
 // Adds --record and --record-folder to a measuring command.
 void add_record_options(CLI::App& command, RecordOptions& options);
 void add_record_folder(CLI::App& command, RecordOptions& options);
+
+// For --sled: names the sled's file as the config file, and its record. Failures: bad-sled-name,
+// "no-sled-file", "option-does-nothing" (--config or --record beside it).
+std::optional<Failure> take_sled(RecordOptions& options, SledOptions& sled);
+
+// The sled's file, which 'tapersight setup' writes: "bench-07.sled.toml". Failure: bad-sled-name.
+Result<std::string> sled_file(const RecordOptions& options, const std::string& sled);
 
 // The record's file. Failure: bad-sled-name.
 Result<std::string> record_path(const RecordOptions& options);

@@ -102,7 +102,7 @@ Failure does_nothing(const std::string& option, const std::string& where) {
 const std::vector<NamedSledOption>& shop_options() {
   static const std::vector<NamedSledOption> kShopOptions{
       {"tolerance", &SledOptions::tolerance, "ERROR",
-       "How square the fence has to be, like 2thou/12in, 0.1mm/m or 0.01deg; to be told whether it is"},
+       "How square the fence has to be, like 1thou/12in, 0.1mm/m or 0.01deg (2thou/12in, a usual one)"},
       {"adjust", &SledOptions::adjust, "feelers|screw|shims|indicator", "How you move the fence (feelers)"},
       {"feelers", &SledOptions::feelers, "SET|LIST",
        "Your feeler leaves: inch-32, inch-26, metric-20, metric-13, or a list like .002,.003,0.1mm"},
@@ -127,6 +127,7 @@ void add_shop_options(CLI::App& command, SledOptions& options) {
 std::optional<Failure> resolve_shop(const SledOptions& typed, const SledOptions& config, Units config_units,
                                     ResolvedSled& sled) {
   const Choice choice(typed, sled.units, config, config_units);
+  sled.tolerance = usual_tolerance(sled.units);
   if (const Chosen tolerance = choice.of(&SledOptions::tolerance); tolerance.text != nullptr)
     if (auto failure = take(parse_tolerance(*tolerance.text), sled.tolerance)) return failure;
   if (auto failure = take_means(choice, sled.units, sled.means)) return failure;

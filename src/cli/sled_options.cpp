@@ -2,13 +2,13 @@
 
 #include <algorithm>
 #include <array>
-#include <cmath>
 #include <sstream>
 #include <utility>
 
 #include "base/files.h"
 #include "base/text.h"
 #include "cli/shop_options.h"
+#include "fence/plausible.h"
 
 namespace tapersight {
 namespace {
@@ -16,8 +16,8 @@ namespace {
 constexpr std::array<NamedSledOption, 7> kSledOptions{{
     {"units", &SledOptions::units, "in|mm",
      "Units of what you read, and of a length typed as a bare number (in)"},
-    {"turns", &SledOptions::turns, "K",
-     "How often the board was turned between the strip's two cuts: five cuts are 4 turns (4)"},
+    {"turns", &SledOptions::turns, "4|2",
+     "4: five cuts, a quarter turn after each. 2: one cut, the board flipped over, another cut (4)"},
     {"fence", &SledOptions::fence, "near|far",
      "Where the fence stands: on your side of the board, or on the far side (near)"},
     {"strip-falls", &SledOptions::strip_falls, "left|right",
@@ -26,7 +26,8 @@ constexpr std::array<NamedSledOption, 7> kSledOptions{{
      "The end of the fence that stays put when you adjust it (left)"},
     {"pivot-distance", &SledOptions::pivot_distance, "LENGTH",
      "From the pivot screw to where you move the fence; needed to be told the move"},
-    {"cut-length", &SledOptions::cut_length, "LENGTH", "The cut over which the error is also stated (12 in)"},
+    {"cut-length", &SledOptions::cut_length, "LENGTH",
+     "The cut over which the error is stated (12 in, or 300 mm)"},
 }};
 
 std::string known_names() {
@@ -87,13 +88,21 @@ std::optional<Failure> set_from(T& target, const std::optional<std::string>& tex
   return std::nullopt;
 }
 
+// A four-sided board has two test cuts: all round, or flipped over. After any other number of turns the
+// strip's two edges are not the two that tell.
 Result<int> parse_turns(const std::string& text) {
   const auto number = parse_number(text);
-  // The range is validate()'s; here only what an int can hold.
-  if (!number || std::abs(*number) > 1e6 || *number != std::floor(*number))
-    return Failure{"bad-turns", "\"" + text + "\" is not a number of turns.",
-                   "Write a whole number: five cuts are 4 turns."};
-  return static_cast<int>(*number);
+  if (number && (*number == 4 || *number == 2)) return static_cast<int>(*number);
+  const std::string both =
+      "Write 4 for the five-cut test (a quarter turn after each cut), or 2 for one cut, the board flipped "
+      "over, "
+      "and another cut.";
+  if (number && *number == 5)
+    return Failure{"bad-turns",
+                   "A four-sided board is not turned 5 times. Did you mean five cuts? They are 4 turns.",
+                   both};
+  return Failure{"bad-turns", "\"" + text + "\" is not a number of turns that tells the fence's error.",
+                 both};
 }
 
 }  // namespace
@@ -120,6 +129,11 @@ void add_sled_options(CLI::App& command, SledOptions& options, const std::vector
         ->type_name(option.type)
         ->group("The sled");
   }
+  if (only.empty() || std::find(only.begin(), only.end(), "pivot-distance") != only.end())
+    command
+        .add_flag("--even-so", options.even_so,
+                  "Take lengths as typed that no shop has, and a move that no screw makes")
+        ->group("The sled");
   command.add_option("--config", options.config, "A file that holds these options for one sled")
       ->type_name("FILE")
       ->group("The sled");
@@ -137,6 +151,7 @@ Result<ResolvedSled> resolve(const SledOptions& typed) {
     if (!(all.*(option.value))) all.*(option.value) = config.*(option.value);
 
   ResolvedSled sled;
+  sled.even_so = typed.even_so;
   if (auto failure = set_from(sled.units, all.units, parse_units)) return *failure;
   Units config_units = sled.units;
   if (auto failure = set_from(config_units, config.units, parse_units)) return *failure;
@@ -144,11 +159,19 @@ Result<ResolvedSled> resolve(const SledOptions& typed) {
   if (auto failure = set_from(sled.setup.fence, all.fence, parse_fence_side)) return *failure;
   if (auto failure = set_from(sled.setup.strip_falls, all.strip_falls, parse_side)) return *failure;
   if (auto failure = set_from(sled.setup.pivot, all.pivot, parse_side)) return *failure;
+  if (sled.units == Units::kMillimetre) sled.setup.cut_length_mm = 300;
   for (const NamedSledOption& option : kSledOptions) {
     const bool pivot_distance = option.value == &SledOptions::pivot_distance;
     if (!pivot_distance && option.value != &SledOptions::cut_length) continue;
     const auto length = length_of(option, typed, config, sled.units, config_units);
     if (!length) return length.failure();
+    if (pivot_distance && *length && !typed.even_so) {
+      const bool is_typed = typed.pivot_distance.has_value();
+      if (auto failure =
+              doubt_pivot_distance({is_typed ? "--pivot-distance" : "pivot-distance", *all.pivot_distance,
+                                    **length, is_typed ? sled.units : config_units}))
+        return *failure;
+    }
     if (pivot_distance) sled.setup.pivot_distance_mm = *length;
     if (!pivot_distance && *length) sled.setup.cut_length_mm = **length;
   }

@@ -31,7 +31,8 @@ namespace tapersight {
 struct SledOptions {
   std::optional<std::string> units, turns, fence, strip_falls, pivot, pivot_distance, cut_length;
   std::optional<std::string> tolerance, adjust, feelers, spacers, thread, shims, indicator;
-  std::string config;  // the file's name, or empty
+  std::string config;    // the file's name, or empty
+  bool even_so = false;  // take lengths that nobody has as they were typed
 };
 
 // Adds --units, --turns, ... and --config to a command; with a list, only those named in it and --config.
@@ -41,16 +42,17 @@ void add_shop_options(CLI::App& command, SledOptions& options);
 
 struct ResolvedSled {
   SledSetup setup;
-  Units units = Units::kInch;  // in force on the command line
-  std::optional<Tolerance> tolerance;
+  Units units = Units::kInch;          // in force on the command line
+  std::optional<Tolerance> tolerance;  // the usual one unless one was given
   AdjustMeans means;
+  bool even_so = false;
 };
 
 // Reads the config file, fills in what was not typed, and checks everything. A bare number in the config file
 // is in the file's own units, if it states them. Failures: file-not-readable, bad-config, bad-units,
-// bad-turns, those of sled_setup.h, adjustment.h and of parse_length, pivot-without-distance,
-// adjust-without-distance, no-thread, and option-does-nothing for what was typed for another adjuster (a
-// config file may name all that is at hand).
+// bad-turns, pivot-distance-doubtful, those of sled_setup.h, adjustment.h and of parse_length,
+// pivot-without-distance, adjust-without-distance, no-thread, and option-does-nothing for what was typed for
+// another adjuster (a config file may name all that is at hand).
 Result<ResolvedSled> resolve(const SledOptions& options);
 
 }  // namespace tapersight

@@ -107,9 +107,9 @@ std::vector<std::string> describe_screw(const ScrewTurns& turns, const ScrewThre
                                                      : std::to_string(turns.whole_turns) + " full turns and ";
   return {"Turn the " + thread.text + " screw by " + whole + std::to_string(turns.degrees) + " degrees (" +
               with_uncertainty(turns.turns, turns.U_turns, "turns", 3) + ").",
-          "Take up the screw's play first: come up to the starting mark in the direction in which you will "
-          "turn, then "
-          "count from there."};
+          "Take up the screw's play first: come up to the mark in the direction in which you will turn. "
+          "Count from "
+          "there."};
 }
 
 const std::vector<ShimKind>& common_shims() {
@@ -213,9 +213,9 @@ std::vector<std::string> describe_shims(const ShimPlan& plan, Units units) {
                                  (stack.empty() ? "none" : stack) + " = " + length(plan.total_mm) + ", " +
                                  length(std::fabs(plan.error_mm)) +
                                  (plan.error_mm > 0 ? " over." : " short.")};
-  if (!plan.within_closeness) lines.push_back("These shims come no nearer; the rest is left out.");
+  if (!plan.within_closeness) lines.push_back("Your shims come no nearer.");
   lines.push_back(
-      "Thicknesses are what is common: measure a pack of ten sheets of your own and divide by ten.");
+      "These thicknesses are common ones. Measure a pack of ten sheets of your own and divide by ten.");
   return lines;
 }
 
@@ -250,10 +250,9 @@ std::vector<std::string> describe_indicator(const IndicatorReading& reading, con
   if (reading.revolutions > 0)
     hand = std::to_string(reading.revolutions) + (reading.revolutions == 1 ? " revolution" : " revolutions") +
            " and " + hand;
-  return {
-      "Set the indicator's foot against the fence at the adjusting place, square to the fence, and zero it.",
-      "Move the fence until it has travelled " + length(reading.reading_mm) + " (" + hand + ").",
-      "Lock the fence and read again: locking often moves it."};
+  return {"Set the indicator's foot against the fence, square to it, and zero the dial.",
+          "Move the fence until it has travelled " + length(reading.reading_mm) + " (" + hand + ").",
+          "Lock the fence and read again, for locking often moves it."};
 }
 
 }  // namespace tapersight

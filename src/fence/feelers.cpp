@@ -247,11 +247,6 @@ std::vector<double> metric_drills_mm() {
   return steps(1, 10, 0.5);
 }
 
-std::string thickness_text(double mm, Units units) {
-  std::string text = plain_length_text(mm, units);
-  return text.substr(0, text.find(' '));
-}
-
 }  // namespace
 
 const std::vector<std::string>& standard_feeler_set_names() {
@@ -303,36 +298,48 @@ Result<FeelerPlan> plan_feelers(double move_mm, const FeelerSet& set, const Feel
   return plan;
 }
 
+std::string leaf_text(double mm, Units units) {
+  std::string number = plain_length_text(mm, units);
+  number = number.substr(0, number.find(' '));
+  if (units == Units::kMillimetre) return number;
+  constexpr std::size_t kStamped = 4;  // ".010": thousandths at least
+  if (number.compare(0, 2, "0.") != 0) return number;
+  number.erase(0, 1);
+  if (number.size() < kStamped) number.append(kStamped - number.size(), '0');
+  return number;
+}
+
 std::string stack_text(const FeelerStack& stack, Units units) {
   std::string text;
   for (const double spacer : stack.spacers_mm)
-    text += (text.empty() ? "" : " + ") + std::string("spacer ") + thickness_text(spacer, units);
-  for (const double leaf : stack.leaves_mm) text += (text.empty() ? "" : " + ") + thickness_text(leaf, units);
+    text += (text.empty() ? "" : " + ") + std::string("spacer ") + leaf_text(spacer, units);
+  for (const double leaf : stack.leaves_mm) text += (text.empty() ? "" : " + ") + leaf_text(leaf, units);
   return text.empty() ? "no leaf" : text + " " + std::string(units_name(units));
 }
 
 std::vector<std::string> describe_feelers(const FeelerPlan& plan, Units units) {
-  const int decimals_in = 4;
-  const int decimals_mm = 3;
-  const auto length = [&](double mm) { return length_text(mm, units, decimals_in, decimals_mm); };
+  const auto length = [&](double mm) {
+    return fixed(mm / fine_unit_mm(units), units == Units::kInch ? 1 : 3) + " " +
+           std::string(fine_unit_name(units));
+  };
   const auto off = [&](const FeelerStack& stack) {
-    if (stack.error_mm == 0) return std::string("exactly");
-    // Finer than the digits that are shown is exact enough for anybody.
     const std::string size = length(std::fabs(stack.error_mm));
-    if (size == length(0)) return std::string("exact to the last digit");
-    return size + (stack.error_mm > 0 ? " over" : " short");
+    // Finer than the digits that are shown is exact enough for anybody.
+    if (size == length(0)) return std::string();
+    return ", " + size + (stack.error_mm > 0 ? " over" : " short");
   };
   std::vector<std::string> lines{"Stack for " + length(plan.wanted_mm) + ": " + stack_text(plan.best, units) +
-                                 " = " + length(plan.best.total_mm) + ", " + off(plan.best) + "."};
+                                 " = " + length(plan.best.total_mm) + off(plan.best) + "."};
   if (!plan.within_closeness)
-    lines.push_back("This set comes no nearer: " + length(std::fabs(plan.best.error_mm)) +
+    lines.push_back("Your leaves come no nearer: " + length(std::fabs(plan.best.error_mm)) +
                     " of the move is " + (plan.best.error_mm > 0 ? "too much" : "left out") + ".");
   if (!plan.best.spacers_mm.empty())
-    lines.push_back(
-        "Measure the spacer with a caliper first: a drill's shank is a little thinner than its name.");
-  for (const FeelerStack& other : plan.alternatives)
-    lines.push_back("Or: " + stack_text(other, units) + " = " + length(other.total_mm) + ", " + off(other) +
-                    ".");
+    lines.emplace_back(
+        "Measure the spacer with a caliper first. A drill's shank is a little thinner than its name.");
+  if (!plan.alternatives.empty()) {
+    const FeelerStack& other = plan.alternatives.front();
+    lines.push_back("Or " + stack_text(other, units) + " = " + length(other.total_mm) + off(other) + ".");
+  }
   return lines;
 }
 

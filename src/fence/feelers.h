@@ -54,7 +54,9 @@ struct FeelerPlan {
 // bad-feeler-options.
 Result<FeelerPlan> plan_feelers(double move_mm, const FeelerSet& set, const FeelerOptions& options = {});
 
-// "0.035 + 0.0325 + ...": the leaves as they are stamped, in the units asked for.
+// ".010" or "0.25": a leaf as it is stamped, in the units asked for.
+std::string leaf_text(double mm, Units units);
+// ".035 + .0325 + ... in": the leaves of a stack.
 std::string stack_text(const FeelerStack& stack, Units units);
 // The plan in shop words: the stack, what it cannot reach, the alternatives.
 std::vector<std::string> describe_feelers(const FeelerPlan& plan, Units units);

@@ -42,7 +42,7 @@ Result<FenceSide> parse_fence_side(std::string_view text) {
   if (word == "near") return FenceSide::kNear;
   if (word == "far") return FenceSide::kFar;
   return Failure{"bad-fence-side", "\"" + std::string(text) + "\" does not say where the fence stands.",
-                 "Write near (on the operator's side) or far."};
+                 "Write near (on your side of the board) or far."};
 }
 
 Result<Side> parse_side(std::string_view text) {

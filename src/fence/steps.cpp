@@ -26,38 +26,47 @@ std::string end_words(Side end) {
 }
 
 std::string way_words(Toward toward) {
-  return toward == Toward::kOperator ? "toward the operator" : "away from the operator";
+  return toward == Toward::kOperator ? "toward you" : "away from you";
 }
 
 // The side of the fence to which it is going.
 std::string face_words(Toward toward) {
-  return toward == Toward::kOperator ? "the operator's side of the fence"
-                                     : "the side of the fence away from the operator";
+  return toward == Toward::kOperator ? "the side of the fence that faces you"
+                                     : "the side of the fence that faces away from you";
 }
 
 Lines leave_alone(const StepsInput& input) {
   Lines steps;
+  const std::string caution = "Before the next cut: " + together(cutting_cautions());
+  if (input.bowed) {
+    steps.emplace_back(
+        "Leave the fence as it is for now. A bent fence, or a board that rocked, bends the cut.");
+    steps.emplace_back("Hold a straightedge against the fence. Light that shows under it is the bend.");
+    steps.push_back(caution);
+    steps.emplace_back("Cut a new strip. Hold the board still against the fence for each cut. Measure it.");
+    return steps;
+  }
   if (!input.can_be_made && input.move.direction_is_known && input.verdict != Verdict::kSquare) {
     steps.emplace_back(
-        "Leave the fence as it is: the move is finer than what is at hand makes (the thinnest leaf or shim, "
-        "one division, one degree of the screw).");
+        "Leave the fence as it is. The move is finer than your thinnest leaf or shim, one division of the "
+        "dial "
+        "or one degree of the screw.");
     steps.emplace_back("If it must be squarer, make the move with a fine screw or a dial indicator.");
     return steps;
   }
   if (input.verdict == Verdict::kSquare) {
-    steps.emplace_back(input.ring ? "Leave the fence as it is: the mitre is true within the tolerance."
-                                  : "Leave the fence as it is: it is square within the tolerance.");
-    steps.emplace_back(
-        "Check it again when the sled has been dropped, moved or re-screwed, and with the seasons.");
+    steps.emplace_back(input.ring ? "Leave the fence as it is. The mitre is true within the tolerance."
+                                  : "Leave the fence as it is. It is square within the tolerance.");
+    steps.emplace_back("Check it again when the sled was dropped or re-screwed, and with the seasons.");
     return steps;
   }
   steps.emplace_back(
-      "Leave the fence as it is for now: its error is not larger than the uncertainty, so which way to move "
-      "is a guess.");
-  steps.push_back("Before the next cut: " + together(cutting_cautions()));
-  steps.emplace_back(
-      input.ring ? "Cut another ring, of more or longer pieces, and measure its gap: the mean may tell."
-                 : "Cut a longer strip, or several, each anew, and measure them: the mean may tell.");
+      "Leave the fence as it is for now. Its error is no larger than the uncertainty, so which way to move "
+      "it is "
+      "a guess.");
+  steps.push_back(caution);
+  steps.emplace_back(input.ring ? "Cut another ring, of more or longer pieces, and measure its gap."
+                                : "Cut a longer strip, or several, each anew. Measure them.");
   return steps;
 }
 
@@ -65,35 +74,35 @@ std::string where_words(const StepsInput& input) {
   return plain_length_text(input.setup.pivot_distance_mm.value_or(0), input.units) + " from the pivot screw";
 }
 
+std::string loosen_words(const StepsInput& input) {
+  return "Loosen the screws at " + end_words(input.move.end) + " of the fence. Leave the pivot screw at " +
+         end_words(input.setup.pivot) + " just snug.";
+}
+
 Lines stop_block_steps(const StepsInput& input, const std::string& stack_name) {
   Lines steps{together(input.by_lines)};
-  steps.push_back("Hold the " + stack_name + " against " + face_words(input.move.toward) + ", " +
-                  where_words(input) +
-                  ". Set a straight stop block against it, clamp the block to the sled, and take the " +
-                  stack_name + " out again.");
-  steps.push_back("Loosen the screws at " + end_words(input.move.end) +
-                  " of the fence; leave the pivot screw at " + end_words(input.setup.pivot) + " just snug.");
+  steps.push_back(
+      "Hold the " + stack_name + " against " + face_words(input.move.toward) + ", " + where_words(input) +
+      ". Set a straight block against it and clamp the block to the sled. Take the " + stack_name + " out.");
+  steps.push_back(loosen_words(input));
   steps.push_back("Swing " + end_words(input.move.end) + " of the fence " + way_words(input.move.toward) +
-                  " until it touches the stop block.");
-  steps.emplace_back(
-      "Hold it there and tighten the screws; then see that it still touches the block all the same.");
+                  " until it touches the block.");
+  steps.emplace_back("Hold it there and tighten the screws. See that it still touches the block.");
   steps.emplace_back("Take the block and the clamps off.");
   return steps;
 }
 
 Lines screw_steps(const StepsInput& input) {
-  Lines steps{"Loosen the lock at " + end_words(input.move.end) + " of the fence; leave the pivot screw at " +
-              end_words(input.setup.pivot) + " just snug."};
+  Lines steps{loosen_words(input)};
   steps.push_back(together(input.by_lines));
   steps.push_back("Turn it the way that brings " + end_words(input.move.end) + " of the fence " +
-                  way_words(input.move.toward) + "; tighten the lock.");
+                  way_words(input.move.toward) + ". Tighten the screws.");
   return steps;
 }
 
 Lines indicator_steps(const StepsInput& input) {
   Lines steps{"Clamp the indicator's stand to the sled, its foot on the fence " + where_words(input) + "."};
-  steps.push_back("Loosen the screws at " + end_words(input.move.end) +
-                  " of the fence; leave the pivot screw at " + end_words(input.setup.pivot) + " just snug.");
+  steps.push_back(loosen_words(input));
   steps.push_back(together(input.by_lines));
   steps.push_back("The way to go: " + end_words(input.move.end) + " " + way_words(input.move.toward) + ".");
   return steps;
@@ -126,9 +135,9 @@ Lines resolution_table(int turns, Units units) {
   const std::string unit = inches ? "thou over 12 in" : "mm/m";
   Lines lines;
   lines.push_back(
-      "What a strip can tell, from the roughness of its edges (the smallest error told from none, 95 %, " +
-      unit + "):");
-  lines.push_back(padded("strip", 10) + padded("clean cut", 12) + padded("rough cut", 12));
+      "The smallest error that a strip can tell from none (95 %), by its length and its edges, in " + unit +
+      ":");
+  lines.push_back(padded("length", 10) + padded("clean cut", 12) + padded("rough cut", 12));
   const std::vector<double> lengths_mm =
       inches ? std::vector<double>{4 * 25.4, 5 * 25.4, 6 * 25.4, 8 * 25.4, 10 * 25.4}
              : std::vector<double>{100, 125, 150, 200, 250};
@@ -154,31 +163,35 @@ Lines cutting_steps(const SledSetup& setup, Units units) {
                   " thick and about as wide as it is long. The strip will be as long as the board: " +
                   length(11, 280) + " square gives a strip of " + length(10, 250) + ".");
   steps.emplace_back(
-      "Number the four edges 1, 2, 3, 4 in the order in which they will be cut, going round the board, and "
-      "draw an "
-      "arrow on its face. The face stays up the whole time.");
-  steps.push_back("Lay an edge against the fence (on the " + std::string(near ? "operator's" : "far") +
+      "Number the four edges 1, 2, 3, 4 in the order in which you will cut them, going round the board. Draw "
+      "an "
+      "arrow on its face. That face stays up the whole time.");
+  steps.push_back("Lay an edge against the fence (on " + std::string(near ? "your" : "the far") +
                   " side), keep the board " + kept +
                   " of the blade, and trim edge 1. The waste falls to the " + waste + ".");
   steps.push_back(
       "Turn the board a quarter turn " + turn +
       ", seen from above, so that the edge just cut lies against the fence, and trim edge 2. Do the same for "
-      "edges 3 and 4. Blow the dust off the fence each time, and hold the board the same way.");
+      "edges 3 and 4. Blow the dust off the fence each time. Hold the board the same way each time.");
   steps.push_back("Turn once more and cut edge 1 again, now taking off a strip " + length(0.5, 12) + " to " +
                   length(1, 25) + " wide.");
   steps.emplace_back(
-      "Before you lift the strip, write FENCE on the end that lay against the fence. That is the fence end: "
-      "the other "
-      "way round the answer has the wrong sign.");
-  steps.emplace_back("Brush off splinters; do not sand the edges. Measure the strip soon: it warps.");
+      "Before you lift the strip, write FENCE on the end that lay against the fence. Write it on both faces: "
+      "on the "
+      "scanner the lower one lies on the glass. Taken the other way round, the answer turns round.");
+  steps.push_back(
+      "When the blade stands still, cut a corner of about " + length(0.25, 6) +
+      " off the other end, the far end, with a knife or a hand saw. The program sees the cut corner and "
+      "tells you when the strip lies the wrong way round.");
+  steps.emplace_back("Brush off splinters. Do not sand the edges. Measure the strip soon, for it warps.");
   return steps;
 }
 
 }  // namespace
 
 bool is_to_be_moved(const StepsInput& input) {
-  return input.verdict != Verdict::kSquare && input.can_be_made && input.move.direction_is_known &&
-         input.move.toward != Toward::kNowhere;
+  return !input.bowed && input.verdict != Verdict::kSquare && input.can_be_made &&
+         input.move.direction_is_known && input.move.toward != Toward::kNowhere;
 }
 
 std::vector<std::string> adjustment_steps(const StepsInput& input) {
@@ -186,15 +199,15 @@ std::vector<std::string> adjustment_steps(const StepsInput& input) {
   Lines steps{together(adjusting_cautions())};
   if (!input.see_to_first.empty()) steps.push_back(input.see_to_first);
   steps.push_back("Pencil a fine line on the sled along " + end_words(input.move.end) +
-                  " of the fence, so that you can see the move and come back.");
+                  " of the fence. It shows you the move, and the way back.");
   add(steps, moving_steps(input));
   steps.push_back("Before the next cut: " + together(cutting_cautions()));
   steps.push_back(
-      input.ring ? std::string("Clear the saw's table, plug the saw in, and cut a new ring in the same way.")
-                 : "Clear the saw's table, plug the saw in, and cut a new test strip in the same way (" +
+      input.ring ? std::string("Clear the saw's table, plug the saw in, and cut a new ring the same way.")
+                 : "Clear the saw's table, plug the saw in, and cut a new test strip the same way (" +
                        std::to_string(input.setup.turns) + " turns).");
   steps.emplace_back(
-      "Measure it, and record the move and the new measurement: the next move then knows how this fence "
+      "Measure it. Record the move and the new measurement. The next move then knows how this fence "
       "answers.");
   return steps;
 }
@@ -221,9 +234,9 @@ std::vector<std::string> guide(const SledSetup& setup, Units units) {
   constexpr int kTurnsOfFiveCuts = 4;
   add(lines, resolution_table(kTurnsOfFiveCuts, units));
   lines.emplace_back(
-      "A strip twice as long tells nearly three times as small an error. Several strips, each cut anew, tell "
-      "as their "
-      "number's square root; more pictures of one strip do not.");
+      "A strip twice as long tells an error nearly three times as small. Four strips, each cut anew, tell "
+      "one half "
+      "as small. More pictures of one strip do not help much.");
   return lines;
 }
 

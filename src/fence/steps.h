@@ -21,6 +21,7 @@ struct StepsInput {
   std::optional<Verdict> verdict;  // of the tolerance, when one was given
   std::string see_to_first;        // what has to be found out before moving again; may be empty
   bool can_be_made = true;         // false: the move is finer than what is at hand makes
+  bool bowed = false;              // one angle does not describe the cut: nothing is moved
   bool ring = false;               // a ring's closing gap was measured, not a test strip
   Units units = Units::kInch;
 };

@@ -69,19 +69,6 @@ double advised_length_mm(double mm, Units units) {
   return std::ceil(mm / step - 1e-9) * step;
 }
 
-std::string settling_advice(const WhatWouldSettle& settled, double longest_strip_mm, Units units, bool ring) {
-  const std::string needed =
-      "It would take an uncertainty of " +
-      (units == Units::kInch ? fixed(settled.needed_U * kMmPerFoot / kMmPerThou, 2) + " thou over 12 in"
-                             : fixed(settled.needed_U * 1000, 3) + " mm/m");
-  const std::string several =
-      "the mean of " + std::to_string(settled.strips) + (ring ? " rings" : " strips") + ", each cut anew";
-  const double length_mm = advised_length_mm(settled.strip_length_mm.value_or(longest_strip_mm + 1), units);
-  if (length_mm <= longest_strip_mm)
-    return needed + ": a strip of " + plain_length_text(length_mm, units) + " would do, or " + several + ".";
-  return needed + ": " + several + ", would do.";
-}
-
 }  // namespace
 
 Result<Tolerance> parse_tolerance(std::string_view text) {
@@ -92,6 +79,10 @@ Result<Tolerance> parse_tolerance(std::string_view text) {
   if (!(*angle > 0)) return bad_tolerance(text, "it must be above zero");
   if (*angle > kMaxTaper) return bad_tolerance(text, "it is several degrees");
   return Tolerance{*angle, std::string(trimmed(text))};
+}
+
+Tolerance usual_tolerance(Units units) {
+  return {2 * kMmPerThou / kMmPerFoot, units == Units::kInch ? "2thou/12in" : "0.05mm/300mm", true};
 }
 
 std::string_view verdict_name(Verdict verdict) {
@@ -118,32 +109,59 @@ SquarenessDecision decide(const FenceError& error, const Tolerance& tolerance,
   return decision;
 }
 
+std::string allowed_text(const Tolerance& tolerance, double cut_length_mm, Units units) {
+  std::string number =
+      fixed(tolerance.angle * cut_length_mm / fine_unit_mm(units), units == Units::kInch ? 2 : 3);
+  number.erase(number.find_last_not_of('0') + 1);
+  if (number.back() == '.') number.pop_back();
+  return number + " " + std::string(fine_unit_name(units));
+}
+
+std::string settling_words(const SquarenessDecision& decision, double longest_strip_mm, Units units,
+                           MeasuredFrom from) {
+  const WhatWouldSettle settled = decision.settled.value_or(WhatWouldSettle{});
+  if (!settled.can_be_settled || settled.strips > kMostStrips) return {};
+  const bool ring = from == MeasuredFrom::kRing;
+  const std::string several = "cut " + std::to_string(settled.strips) + (ring ? " rings" : " strips") +
+                              ", each anew, and take the mean";
+  const double length_mm = advised_length_mm(settled.strip_length_mm.value_or(longest_strip_mm + 1), units);
+  if (length_mm <= longest_strip_mm)
+    return "cut a strip of " + plain_length_text(length_mm, units) + " or more and measure it, or " +
+           several + ".";
+  return several + ".";
+}
+
 std::vector<std::string> describe_decision(const SquarenessDecision& decision, const Tolerance& tolerance,
                                            double longest_strip_mm, Units units, MeasuredFrom from) {
   const bool ring = from == MeasuredFrom::kRing;
-  const std::string within = "the tolerance of " + tolerance.text;
+  const std::string square = ring ? "true" : "square";
+  const std::string limit =
+      tolerance.text + (tolerance.usual ? " (a usual figure; --tolerance sets your own)" : "");
   if (decision.verdict == Verdict::kSquare)
-    return {std::string(ring ? "True" : "Square") + ": the error and its whole uncertainty lie within " +
-            within + "."};
+    return {std::string(ring ? "True" : "Square") + ": the error and its uncertainty lie within " + limit +
+            "."};
   if (decision.verdict == Verdict::kNotSquare)
-    return {std::string(ring ? "Not true" : "Not square") + ": the error lies outside " + within +
-            " by more than its uncertainty."};
-  std::vector<std::string> lines{"Whether the " + std::string(ring ? "mitre is true" : "fence is square") +
-                                 " within " + within +
-                                 " cannot be told: the uncertainty reaches across the limit."};
-  const WhatWouldSettle settled = decision.settled.value_or(WhatWouldSettle{});
-  if (!settled.can_be_settled || settled.strips > kMostStrips) {
-    lines.push_back(
-        "The error lies so near the limit that no reasonable test would settle it: adjust the fence.");
+    return {"Not " + square + ": the error is beyond " + limit + " by more than its uncertainty."};
+  std::vector<std::string> lines{"Too close to call: the uncertainty reaches across the limit of " + limit +
+                                 "."};
+  const std::string settling = settling_words(decision, longest_strip_mm, units, from);
+  if (settling.empty()) {
+    lines.emplace_back("The error lies so near the limit that no test would settle it. Adjust the fence.");
     return lines;
   }
-  lines.push_back(settling_advice(settled, longest_strip_mm, units, ring));
+  const double needed = decision.settled->needed_U;
+  lines.push_back("To settle it, " + settling);
+  lines.push_back("That would bring the uncertainty down to " +
+                  (units == Units::kInch ? fixed(needed * kMmPerFoot / kMmPerThou, 2) + " thou over 12 in"
+                                         : fixed(needed * 1000, 3) + " mm/m") +
+                  ".");
   if (from == MeasuredFrom::kPicture)
-    lines.push_back(
-        "Further pictures of the same strip do not help against its roughness; one with the strip turned end "
-        "for end takes out what the scanner adds.");
+    lines.emplace_back(
+        "More pictures of this strip do not help against its rough edges. One with the strip turned end for "
+        "end "
+        "takes out what the scanner adds.");
   if (from == MeasuredFrom::kCaliper)
-    lines.push_back(
+    lines.emplace_back(
         "A scan of the strip on the printed sheet (tapersight measure) tells more than two readings.");
   return lines;
 }

@@ -14,9 +14,14 @@ namespace tapersight {
 
 // A permitted fence error to either side of square.
 struct Tolerance {
-  double angle = 0;  // rad, > 0
-  std::string text;  // as it was typed
+  double angle = 0;    // rad, > 0
+  std::string text;    // as it was typed
+  bool usual = false;  // nobody gave one: usual_tolerance
 };
+
+// 2 thou over 12 in, or 0.05 mm over 300 mm, the same angle: common practice, no published source. It stands
+// in where nobody gave one.
+Tolerance usual_tolerance(Units units);
 
 // "2thou/12in", "2 thou per 12 in", "0.1mm/m", "0.05mm/300mm", "1/64in/24in", "0.01deg". Both lengths carry
 // their unit; a unit alone below the bar means one of it. Failure: bad-tolerance (also when zero, negative or
@@ -56,6 +61,13 @@ struct SquarenessDecision {
 // ISO 14253-1: square when |theta| + U <= tolerance, not square when |theta| - U > tolerance, otherwise open.
 SquarenessDecision decide(const FenceError& error, const Tolerance& tolerance,
                           const PresentMeasurement& present = {});
+
+// What the tolerance permits over a cut: "2 thou", "0.05 mm".
+std::string allowed_text(const Tolerance& tolerance, double cut_length_mm, Units units);
+
+// What would settle an open decision, as a sentence that begins small; empty when nothing reasonable would.
+std::string settling_words(const SquarenessDecision& decision, double longest_strip_mm, Units units,
+                           MeasuredFrom from);
 
 // The decision in shop words; when it is open, with what would settle it. A strip longer than
 // `longest_strip_mm` (what the printed sheet takes) is not advised. Of a ring it says "true" for "square".

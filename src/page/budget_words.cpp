@@ -17,6 +17,7 @@ std::string what_would_shrink(std::string_view source) {
       {"figure", "a finer scan (600 dpi); a longer strip; wood with a calmer figure"},
       {"pictures", "more pictures; sharper ones"},
       {"strip", "a longer strip; a cleaner cut; the mean of several strips, each cut anew"},
+      {"reversal", "the strip really turned end for end on the same place of the glass, and scanned again"},
       {"scale",
        "both check bars measured with a rule (--bar-x, --bar-y); next to nothing once the fence is nearly "
        "square"},

@@ -2,12 +2,14 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include "base/markup.h"
 #include "base/text.h"
 #include "fence/describe.h"
 #include "page/drawings.h"
 #include "page/pictures.h"
+#include "report/residual_plot.h"
 
 namespace tapersight {
 namespace {
@@ -59,7 +61,9 @@ std::string count_words(Standing standing) {
     case Standing::kAdjust:
       return "to adjust";
     case Standing::kUndecided:
-      return "undecided";
+      return "too close to call";
+    case Standing::kBowed:
+      return "bowed";
     case Standing::kNotMeasured:
       break;
   }
@@ -67,7 +71,7 @@ std::string count_words(Standing standing) {
 }
 
 constexpr Standing kAllStandings[] = {Standing::kSquare, Standing::kAdjust, Standing::kUndecided,
-                                      Standing::kNotMeasured};
+                                      Standing::kBowed, Standing::kNotMeasured};
 
 std::string headline_words(const ClassSheet& sheet) {
   std::string words;
@@ -129,7 +133,8 @@ Markup error_cell(const ClassSheet& sheet, const ClassRow& row, double half_span
   const double shown = shown_per_rad(sheet);
   IntervalView view{*row.error * shown, *row.U * shown, {}, half_span};
   if (sheet.tolerance) view.tolerance = *sheet.tolerance * shown;
-  const std::string words = with_uncertainty(view.value, view.U, fine_unit_name(sheet.units), 2);
+  const std::string words =
+      with_uncertainty(view.value, view.U, fine_unit_name(sheet.units), fine_decimals(sheet.units));
   return element("td", {{"data-key", fixed(std::abs(*row.error) * 1e9, 0)}},
                  interval_mark(view) + words_in("span", words, {{"class", "number"}}));
 }
@@ -141,7 +146,7 @@ Markup to_do_cell(const ClassSheet& sheet, const ClassRow& row) {
   if (!row.reason.empty()) cell += words_in("p", row.reason);
   cell += words_in("p", row.to_do);
   for (const std::string& warning : row.warnings)
-    cell += element("p", {{"class", "note"}}, words_in("b", "Mind: ") + text(warning));
+    cell += element("p", {{"class", "note"}}, words_in("b", "Note: ") + text(warning));
   return element("td", {{"data-key", std::to_string(static_cast<int>(row.standing))}}, cell);
 }
 
@@ -160,10 +165,11 @@ Markup table(const ClassSheet& sheet) {
     head += words_in("th", name, {{"scope", "col"}});
   Markup rows;
   for (std::size_t i = 0; i < sheet.rows.size(); ++i) rows += table_row(sheet, sheet.rows[i], i, half_span);
+  const int decimals = decimals_of(half_span / 10);
   std::string caption =
       "Each error with its 95 % interval, counter-clockwise positive; all bars on one scale from " +
-      fixed(-half_span, 1) + " to +" + fixed(half_span, 1) + " " + std::string(fine_unit_name(sheet.units)) +
-      ", square in its middle";
+      fixed(-half_span, decimals) + " to +" + fixed(half_span, decimals) + " " +
+      std::string(fine_unit_name(sheet.units)) + ", square in its middle";
   caption += sheet.tolerance ? ", the shaded band the tolerance of " + sheet.tolerance_text + "."
                              : "; no tolerance was given.";
   return element(
@@ -192,7 +198,10 @@ ClassRow class_row(const MeasurementReport& report) {
 
 std::string class_sheet_html(const ClassSheet& sheet) {
   Markup head = words_in("h1", headline_words(sheet) + ".");
-  Markup which = text(std::to_string(sheet.rows.size()) + (sheet.rows.size() == 1 ? " bench" : " benches"));
+  std::set<std::string> benches;
+  for (const ClassRow& row : sheet.rows)
+    if (row.identified) benches.insert(row.bench);
+  Markup which = text(std::to_string(benches.size()) + (benches.size() == 1 ? " bench" : " benches"));
   if (!sheet.title.empty()) which = foreign(sheet.title) + text(": ") + which;
   which += text(sheet.tolerance ? ", tolerance " + sheet.tolerance_text : ", no tolerance given");
   which += text("; tapersight " + sheet.program_version);
@@ -200,10 +209,15 @@ std::string class_sheet_html(const ClassSheet& sheet) {
   Markup body = element("header", {{"class", "headline"}}, head);
   body += who_must(sheet, Standing::kAdjust, "adjust", "Who must adjust");
   body += who_must(sheet, Standing::kNotMeasured, "again", "Who must cut or scan again");
-  body += who_must(sheet, Standing::kUndecided, "undecided", "Where it cannot be told yet");
+  body += who_must(sheet, Standing::kUndecided, "undecided", "Too close to call");
+  body += who_must(sheet, Standing::kBowed, "bowed", "Bowed strips: check the fence with a straightedge");
   body += cautions(sheet);
   body += element("section", {{"aria-labelledby", "all"}},
                   words_in("h2", "All benches", {{"id", "all"}}) + table(sheet));
+  if (!sheet.over_the_class.empty())
+    body +=
+        element("section", {{"aria-labelledby", "over-all"}},
+                words_in("h2", "Over the class", {{"id", "over-all"}}) + paragraphs(sheet.over_the_class));
   PageFrame frame;
   frame.title = headline_words(sheet) + (sheet.title.empty() ? "" : " \u2013 " + isolated(sheet.title));
   frame.script = class_sheet_script();

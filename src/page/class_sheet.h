@@ -11,9 +11,10 @@ namespace tapersight {
 
 // One bench, in plain values. Text may be whatever a roster or a folder holds; it is shown as text.
 struct ClassRow {
-  std::string bench;    // its name: "7", "bench 7"
-  std::string student;  // may be empty
-  std::string picture;  // the file's name
+  std::string bench;       // its name: "7", "bench 7"
+  bool identified = true;  // false: a strip or a tag that is nobody's; it is not counted as a bench
+  std::string student;     // may be empty
+  std::string picture;     // the file's name
   Standing standing = Standing::kNotMeasured;
   std::optional<double> error, U;  // rad, counter-clockwise positive, with its expanded uncertainty
   std::string to_do;               // one sentence: the move, leaving it alone, or a refused picture's remedy
@@ -28,10 +29,11 @@ struct ClassSheet {
   std::string title;  // "Period 3, 25 November"; may be empty
   std::string program_version;
   Units units = Units::kInch;
-  double cut_length_mm = 304.8;     // over which errors are stated, > 0
-  std::optional<double> tolerance;  // rad
-  std::string tolerance_text;       // as it was typed
-  std::vector<ClassRow> rows;       // in bench order
+  double cut_length_mm = 304.8;             // over which errors are stated, > 0
+  std::optional<double> tolerance;          // rad
+  std::string tolerance_text;               // as it was typed
+  std::vector<ClassRow> rows;               // in bench order
+  std::vector<std::string> over_the_class;  // the average, and the caliper's verdict
 };
 
 // The row of one measurement; thumbnail and the bench's own words are left to the caller.

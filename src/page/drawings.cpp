@@ -119,86 +119,16 @@ Markup residual_points(const ResidualPlace& place, const EdgeFit& edge, int side
   return points;
 }
 
-Markup along_ticks(const ResidualPlace& place, double far_mm) {
+Markup along_ticks(const ResidualPlace& place, double far_mm, Units units) {
   Markup ticks;
-  const double step = round_step(place.axis.high_mm - place.axis.low_mm, 5);
-  for (double mark = 0; mark <= place.axis.high_mm - far_mm; mark += step) {
-    const double x = place.axis.at(far_mm + mark);
+  const double unit = units == Units::kInch ? kMmPerInch : 1;
+  const double step = round_step((place.axis.high_mm - place.axis.low_mm) / unit, 5);
+  for (double mark = 0; mark * unit <= place.axis.high_mm - far_mm; mark += step) {
+    const double x = place.axis.at(far_mm + mark * unit);
     ticks += stroke(x, place.bottom, x, place.bottom + 4, "axis");
     ticks += label(x, place.bottom + 17, "middle", fixed(mark, 0));
   }
   return ticks;
-}
-
-// --- the sled ----------------------------------------------------------------------------------------------
-
-constexpr double kLeftEnd = 46, kRightEnd = 314, kBlade = 180, kTurnedDeg = 6;
-
-struct SledPlace {
-  double fence_y = 172;      // the fence's middle line when square
-  double toward_board = -1;  // the direction in which the board lies, y down
-  double pivot_x = kLeftEnd, end_x = kRightEnd;
-  double turned_deg = 0;  // clockwise on the page, as SVG counts
-};
-
-SledPlace place_sled(const MeasurementReport& report) {
-  SledPlace place;
-  const SledSetup& setup = report.setup;
-  if (setup.fence == FenceSide::kFar) place.fence_y = 78, place.toward_board = 1;
-  if (setup.pivot == Side::kRight) std::swap(place.pivot_x, place.end_x);
-  if (report.fence && report.fence->sense_is_known())
-    place.turned_deg = report.fence->sense() == Sense::kCounterclockwise ? -kTurnedDeg : kTurnedDeg;
-  return place;
-}
-
-// Board and strip with the fence that they lie on.
-Markup fence_and_board(const SledPlace& place, const MeasurementReport& report) {
-  constexpr double kThick = 14, kDeep = 74;
-  const double falls = report.setup.strip_falls == Side::kRight ? 1 : -1;
-  const double face = place.fence_y + place.toward_board * kThick / 2;
-  const double top = place.toward_board < 0 ? face - kDeep : face;
-  const auto box = [&](double from, double to, const char* look) {
-    return svg::rect(std::min(from, to), top, std::abs(to - from), kDeep, look);
-  };
-  Markup drawn = box(kBlade - falls * 4, kBlade - falls * 92, "board");
-  drawn += label(kBlade - falls * 48, top + kDeep / 2 + 4, "middle", "board");
-  if (!report.wishes.ring) drawn += box(kBlade + falls * 4, kBlade + falls * 20, "strip");
-  drawn += svg::rect(kLeftEnd - 14, place.fence_y - kThick / 2, kRightEnd - kLeftEnd + 28, kThick, "fence");
-  return element("g",
-                 {{"transform", "rotate(" + fixed(place.turned_deg, 1) + " " + fixed(place.pivot_x, 1) + " " +
-                                    fixed(place.fence_y, 1) + ")"}},
-                 drawn);
-}
-
-Markup move_arrow(const SledPlace& place, const MeasurementReport& report) {
-  if (!report.advice.adjustment || place.turned_deg == 0) return {};
-  const double toward = report.move->toward == Toward::kOperator ? 1 : -1;
-  const double outward = place.end_x > place.pivot_x ? 1 : -1;
-  const double x = place.end_x + outward * 24;
-  const double from = place.fence_y - toward * 30, to = place.fence_y;
-  return svg::path({{x, from}, {x, to - toward * 3}}, "move") +
-         svg::path({{x - 7, to - toward * 11}, {x, to}, {x + 7, to - toward * 11}}, "move");
-}
-
-Markup pivot_and_distance(const SledPlace& place, const MeasurementReport& report) {
-  Markup drawn = svg::circle(place.pivot_x, place.fence_y, 6, "pivot") +
-                 svg::circle(place.pivot_x, place.fence_y, 1.6, "pivot-pin");
-  const bool near = place.toward_board < 0;
-  const double y = place.fence_y + (near ? 44 : -44);
-  const double text_y = near ? y + 14 : y - 6;
-  drawn += label(place.pivot_x, text_y, "middle", "pivot");
-  if (!report.setup.pivot_distance_mm) return drawn;
-  drawn += svg::path({{place.pivot_x, y - 5}, {place.pivot_x, y + 5}}, "measure");
-  drawn += svg::path({{place.end_x, y - 5}, {place.end_x, y + 5}}, "measure");
-  drawn += svg::path({{place.pivot_x, y}, {place.end_x, y}}, "measure");
-  return drawn + label((place.pivot_x + place.end_x) / 2 + (place.end_x > place.pivot_x ? 44 : -44), text_y,
-                       "middle", plain_length_text(*report.setup.pivot_distance_mm, report.units));
-}
-
-Markup operator_figure(double y) {
-  return svg::circle(kBlade, y, 7, "person") +
-         svg::path_data("M162 " + fixed(y + 24, 1) + "a18 15 0 0 1 36 0z", "person") +
-         label(kBlade + 30, y + 18, "start", "you stand here");
 }
 
 }  // namespace
@@ -241,23 +171,24 @@ Markup residual_drawing(const StripMeasurement& strip, int side, Units units, co
   place.upward = side == 1 ? 1 : -1;
   return svg::drawing(kWidth, 118, "residuals", alt,
                       residual_grid(place, units) + residual_points(place, strip.edges[side], side) +
-                          along_ticks(place, strip.far_mm));
+                          along_ticks(place, strip.far_mm, units));
 }
 
-Markup sled_drawing(const MeasurementReport& report, const std::string& alt) {
-  const SledPlace place = place_sled(report);
-  Markup drawn = svg::rect(8, 8, kWidth - 16, 230, "base");
-  drawn += svg::path({{kBlade, 14}, {kBlade, 232}}, "blade");
-  drawn += label(kBlade + 6, place.toward_board < 0 ? 24.0 : 228.0, "start", "blade");
-  drawn += fence_and_board(place, report);
-  if (place.turned_deg != 0)
-    drawn += svg::path(
-        {{place.pivot_x, place.fence_y}, {place.end_x + (place.end_x - place.pivot_x) * 0.12, place.fence_y}},
-        "square-line");
-  drawn += pivot_and_distance(place, report);
-  drawn += move_arrow(place, report);
-  drawn += operator_figure(252);
-  return svg::drawing(kWidth, 280, "sled", alt, drawn);
+Markup right_lie_drawing(bool with_sheet, const std::string& alt) {
+  constexpr double kPaperWidth = 130, kPaperHeight = 180, kLeft = 115, kTop = 6;
+  constexpr double kSquare = 8;
+  Markup drawn = svg::rect(kLeft, kTop, kPaperWidth, kPaperHeight, "base");
+  for (const double x : {kLeft + 12, kLeft + kPaperWidth - 12 - 3 * kSquare})
+    for (int row = 0; with_sheet && row < 19; ++row)
+      for (int column = 0; column < 3; ++column)
+        if ((row + column) % 2 == 0)
+          drawn += svg::rect(x + column * kSquare, kTop + 14 + row * kSquare, kSquare, kSquare, "dark");
+  const double middle = kLeft + kPaperWidth / 2;
+  drawn +=
+      svg::path_data("M" + fixed(middle - 8, 1) + " " + fixed(kTop + 22, 1) + "h10l6 6v136h-16z", "strip");
+  drawn += label(middle, kTop + kPaperHeight - 4, "middle", with_sheet ? "FENCE END" : "fence end");
+  drawn += label(middle, kTop + 14, "middle", "far end");
+  return svg::drawing(kWidth, kTop + kPaperHeight + 8, "lie", alt, drawn);
 }
 
 }  // namespace tapersight

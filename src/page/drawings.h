@@ -33,9 +33,7 @@ Markup interval_mark(const IntervalView& view);
 // edge (side 1) and down for the left.
 Markup residual_drawing(const StripMeasurement& strip, int side, Units units, const std::string& alt);
 
-// The sled from above: fence, pivot, blade, board and strip; the fence drawn turned as it is, enlarged, where
-// its sense is known, with an arrow for the move
-// where one is advised.
-Markup sled_drawing(const MeasurementReport& report, const std::string& alt);
+// How a strip should lie to be measured: in the sheet's channel, or alone on the glass.
+Markup right_lie_drawing(bool with_sheet, const std::string& alt);
 
 }  // namespace tapersight

@@ -85,6 +85,7 @@ std::string whole_page(const PageFrame& frame, const Markup& body) {
                   {{"http-equiv", "Content-Security-Policy"},
                    {"content", "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src " +
                                    scripts + "; base-uri 'none'; form-action 'none'"}});
+  head += element("meta", {{"name", "generator"}, {"content", "tapersight"}});
   head += element("meta", {{"name", "viewport"}, {"content", "width=device-width, initial-scale=1"}});
   head += element("meta", {{"name", "color-scheme"}, {"content", "light dark"}});
   head += element("title", trusted(html_escape(frame.title)));

@@ -10,6 +10,7 @@
 #include "page/html.h"
 #include "page/pictures.h"
 #include "page/settings.h"
+#include "page/sled_sketch.h"
 #include "page/standing.h"
 #include "report/text.h"
 #include "report/words.h"
@@ -55,6 +56,7 @@ Markup headline(const MeasurementReport& report, Standing standing, const std::s
   Markup which = text("From the picture ") + foreign(report.picture.file);
   if (further > 0) which += text(" and " + std::to_string(further) + " more");
   if (report.combined) which += text(" of the same strip");  // refused, they may be of two
+  if (report.measurement.ok()) which += text(". Fence end: " + fence_end_words(report) + ".");
   return element("header", {{"class", std::string("headline ") + standing_name(standing)}},
                  words_in("h1", what_to_do(report) + ".") + element("p", {{"class", "badge"}}, badge) +
                      words_in("p", why, {{"class", "why"}}) + element("p", {{"class", "which"}}, which));
@@ -68,9 +70,9 @@ Markup steps_or_cautions(const MeasurementReport& report, Standing standing) {
     out += words_in("p", "Give --pivot and --pivot-distance to be told the move at the adjusting place.");
   if (report.advice.adjustment) return out + list("ol", steps, "steps moving");
   if (standing == Standing::kSquare) return out + list("ol", steps, "steps");
-  if (!report.fence->sense_is_known() && steps.empty())
+  if ((!report.fence->sense_is_known() || report.advice.bowed) && steps.empty())
     out += cautions_box(cutting_cautions(), "Before the next cut");
-  else if (report.fence->sense_is_known())
+  else if (report.fence->sense_is_known() && !report.advice.bowed)
     out += cautions_box(adjusting_cautions(), "Before you touch the fence");
   return steps.empty() ? out : out + list("ol", steps, "steps");
 }
@@ -79,8 +81,8 @@ Markup mind_box(const std::vector<Warning>& warnings) {
   if (warnings.empty()) return {};
   std::vector<std::string> texts;
   for (const Warning& warning : warnings) texts.push_back(warning.text);
-  return element("aside", {{"class", "mind"}, {"aria-label", "Mind"}},
-                 words_in("p", "Mind", {{"class", "box-title"}}) + list("ul", texts, "plain"));
+  return element("aside", {{"class", "mind"}, {"aria-label", "Note"}},
+                 words_in("p", "Note", {{"class", "box-title"}}) + list("ul", texts, "plain"));
 }
 
 Markup to_do_part(const MeasurementReport& report, Standing standing) {
@@ -102,17 +104,18 @@ Markup scale_figure(const MeasurementReport& report) {
   const std::string unit = typeset(" " + std::string(fine_unit_name(report.units))).substr(1) +
                            " over a cut of " + plain_length_text(cut_mm, report.units);
   const std::string square = report.wishes.ring ? "true" : "square";
-  const std::string value = with_uncertainty(view.value, view.U, unit, 2);
+  const std::string value = with_uncertainty(view.value, view.U, unit, fine_decimals(report.units));
   const std::string alt =
       "The fence's error on a scale about " + square + ": " + typeset(value) +
       ", counter-clockwise positive" +
-      (view.tolerance ? "; the tolerance reaches to " + fixed(*view.tolerance, 2) + " to either side." : ".");
+      (view.tolerance ? "; the tolerance reaches to " + fixed(*view.tolerance, fine_decimals(report.units)) +
+                            " to either side."
+                      : ".");
   Markup caption = text("The pointer is the error found, the bar its 95 % interval");
   caption +=
-      text(view.tolerance
-               ? "; the shaded band is the tolerance of " + report.wishes.tolerance->text +
-                     ". A bar wholly within the band is " + square + "."
-               : "; no tolerance was given, so nothing is decided. Say --tolerance to have it decided.");
+      text(view.tolerance ? "; the shaded band is the tolerance of " + report.wishes.tolerance->text +
+                                ". A bar wholly within the band is " + square + "."
+                          : "; no tolerance was given, so nothing is decided. --tolerance has it decided.");
   return figure(interval_scale(view, {unit, square, alt}), caption, "scale-figure");
 }
 
@@ -120,14 +123,15 @@ Markup decision_part(const MeasurementReport& report) {
   const ShopAdvice& advice = report.advice;
   const MeasuredFrom from = measured_from(report);
   Markup content;
-  if (advice.decision)
+  if (advice.bowed)
+    content +=
+        words_in("p", "An edge is not straight. No one angle describes this cut, so nothing is decided.");
+  else if (advice.decision)
     content += paragraphs(describe_decision(*advice.decision, *report.wishes.tolerance,
                                             longest_strip_mm(from), report.units, from));
   content += scale_figure(report);
   if (advice.ring) content += paragraphs(describe_ring(*advice.ring, *report.wishes.ring));
-  std::vector<std::string> error = describe_error(*report.fence, report.setup, report.units);
-  error.erase(error.begin());  // stands at the head of the page
-  content += paragraphs(error);
+  content += paragraphs(describe_error(*report.fence, report.setup, report.units));
   if (advice.record)
     content += element("h3", text("The record of ") + foreign(report.wishes.record->sled)) +
                paragraphs(record_words(*advice.record, report.units));
@@ -173,12 +177,11 @@ Markup picture_part(const MeasurementReport& report, const Seen& seen) {
                               words_in("span", "left below", {{"class", "key left-edge"}}) + text("."),
                           "strip-figure");
   const bool with_sheet = report.measurement->layout != nullptr;
-  content +=
-      figure(inline_picture(seen.found, "The picture with the places found on both edges of the strip" +
-                                            std::string(with_sheet ? " and the points of the sheet." : ".")),
-             text("The picture as measured. If the lines do not lie on the strip's edges, do not believe the "
-                  "number."),
-             "found-figure");
+  content += figure(
+      inline_picture(seen.found, "The picture with the places found on both edges of the strip" +
+                                     std::string(with_sheet ? " and the points of the sheet." : ".")),
+      text("The picture as measured. If the lines do not lie on the strip's edges, do not believe it."),
+      "found-figure");
   if (report.combined) content += each_picture(report);
   return section("picture", "What was seen", content);
 }
@@ -196,7 +199,9 @@ Markup residuals_part(const MeasurementReport& report) {
   for (const int side : {1, 0}) {
     const EdgeFit& edge = strip.edges[side];
     const std::string name = side == 1 ? "Right edge" : "Left edge";
-    const std::string rough = fixed(edge.roughness_mm / fine_unit_mm(report.units), 2) + " " + unit + " rms";
+    const std::string rough =
+        fixed(edge.roughness_mm / fine_unit_mm(report.units), fine_decimals(report.units)) + " " + unit +
+        " rms";
     const std::string alt =
         typeset(name + ": deviations from its straight line along the strip, " + rough + ".");
     content += figure(residual_drawing(strip, side, report.units, alt),
@@ -206,12 +211,13 @@ Markup residuals_part(const MeasurementReport& report) {
                                std::to_string(edge.points_left_out) + " left out (crosses)."),
                       "residual-figure");
   }
-  content +=
-      words_in("p",
-               "Up and down: " + unit +
-                   " off the straight line, outward up for the right edge and down for "
-                   "the left. Along: mm from the far end. Left and right: the sheet upright, fence end down.",
-               {{"class", "note"}});
+  content += words_in("p",
+                      "Up and down: " + unit +
+                          " off the straight line, outward up for the right edge and down for "
+                          "the left. Along: " +
+                          std::string(units_name(report.units)) +
+                          " from the far end. Left and right: the sheet upright, fence end down.",
+                      {{"class", "note"}});
   return section("residuals", "How straight the edges are", content);
 }
 
@@ -303,20 +309,17 @@ Markup budget_part(const MeasurementReport& report) {
 
 // --- set-up and settings -----------------------------------------------------------------------------------
 
-Markup setup_part(const MeasurementReport& report) {
+Markup setup_figure(const MeasurementReport& report) {
   std::string alt = "The sled from above: " + setup_words(report.setup, report.wishes.ring);
   if (report.advice.adjustment)
     for (const std::string& sentence : describe_move(*report.move, report.setup, report.units))
       alt += " " + sentence;
-  std::string caption = "From above; the blade cuts away from you.";
-  if (report.fence->sense_is_known())
-    caption += " The fence is drawn turned the way it is, far more than it is";
-  if (report.advice.adjustment)
-    caption += "; the arrow is the move: " + move_phrase(*report.move, report.units);
-  if (report.fence->sense_is_known()) caption += ". The dashed line is where it belongs.";
+  const bool turned = report.fence && report.fence->sense_is_known();
+  std::string caption = "From above. The blade cuts away from you.";
+  if (turned) caption += " Exaggerated: the fence is drawn turned the way it is, the dashed line is square.";
+  if (report.advice.adjustment) caption += " The arrow is the move.";
   if (report.wishes.ring) caption += " The mitre's own angle is not drawn.";
-  return section("set-up", "The set-up",
-                 figure(sled_drawing(report, typeset(alt)), text(caption), "sled-figure"));
+  return figure(sled_drawing(sketch_of(report), typeset(alt)), text(caption), "sled-figure");
 }
 
 Markup settings_part(const MeasurementReport& report) {
@@ -360,6 +363,16 @@ Result<Seen> see(const cv::Mat& grey, const MeasurementReport& report) {
   return seen;
 }
 
+// The sheet with the strip in its channel.
+Markup how_it_should_look(const MeasurementReport& report) {
+  const bool with_sheet = !report.options.without_target;
+  const std::string words = with_sheet ? "The strip lies in the channel and nothing lies on the chessboards. "
+                                         "Its fence end is at FENCE END. "
+                                         "The whole sheet is in the picture."
+                                       : "The strip lies alone on an even ground, wholly in the picture.";
+  return figure(right_lie_drawing(with_sheet, words), text(words), "lie-figure");
+}
+
 Result<std::string> refused_page(const cv::Mat& grey, const MeasurementReport& report) {
   const Failure& why = report.measurement.failure();
   const auto picture = small_picture(grey, kPagePicturePx / 2);
@@ -367,7 +380,8 @@ Result<std::string> refused_page(const cv::Mat& grey, const MeasurementReport& r
   Markup body = headline(report, Standing::kNotMeasured, why.text);
   const Markup seen = figure(inline_picture(*picture, "The picture that could not be measured, made small."),
                              text("The picture that was refused."), "found-figure");
-  body += two_columns(cautions_box(cutting_cautions(), "If you cut a new strip"),
+  body += two_columns(section("right", "How it should look", how_it_should_look(report)) +
+                          cautions_box(cutting_cautions(), "If you cut a new strip"),
                       section("picture", "The picture", seen));
   body += settings_part(report);
   PageFrame frame = frame_of(report);
@@ -377,15 +391,27 @@ Result<std::string> refused_page(const cv::Mat& grey, const MeasurementReport& r
 
 }  // namespace
 
+namespace {
+
+// In a page the error stands as a sentence of its own.
+std::string why_words(const Answer& answer) {
+  std::string words = answer.error + " " + answer.how_sure;
+  if (words[0] >= 'a' && words[0] <= 'z') words[0] = static_cast<char>(words[0] - 'a' + 'A');
+  return words;
+}
+
+}  // namespace
+
 Result<std::string> measurement_page(const cv::Mat& grey, const MeasurementReport& report) {
   if (!report.measurement.ok()) return refused_page(grey, report);
   const auto seen = see(grey, report);
   if (!seen) return seen.failure();
   const Standing standing = standing_of(report);
-  Markup body = headline(report, standing, describe_error(*report.fence, report.setup, report.units).front());
-  body +=
-      two_columns(to_do_part(report, standing) + decision_part(report) + picture_part(report, *seen),
-                  residuals_part(report) + widths_part(report) + budget_part(report) + setup_part(report));
+  const Answer answer = answer_of(report);
+  Markup body = element("div", {{"class", "top"}},
+                        headline(report, standing, why_words(answer)) + setup_figure(report));
+  body += two_columns(decision_part(report) + to_do_part(report, standing) + picture_part(report, *seen),
+                      residuals_part(report) + widths_part(report) + budget_part(report));
   body += settings_part(report);
   PageFrame frame = frame_of(report);
   frame.body_class = density_of(report);

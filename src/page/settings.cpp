@@ -95,7 +95,7 @@ void add_setup(Words& words, const MeasurementReport& report) {
 }
 
 void add_means(Words& words, const ShopWishes& wishes, Units units) {
-  if (wishes.tolerance) add(words, "--tolerance", wishes.tolerance->text);
+  if (wishes.tolerance && !wishes.tolerance->usual) add(words, "--tolerance", wishes.tolerance->text);
   const AdjustMeans& means = wishes.means;
   add(words, "--adjust", std::string(adjust_by_name(means.by)));
   if (means.by == AdjustBy::kFeelers) {
@@ -149,8 +149,9 @@ Words command_words(const MeasurementReport& report) {
   add_setup(words, report);
   if (report.setup.pivot_distance_mm)
     add_means(words, report.wishes, report.units);
-  else if (report.wishes.tolerance)
+  else if (report.wishes.tolerance && !report.wishes.tolerance->usual)
     add(words, "--tolerance", report.wishes.tolerance->text);
+  if (report.wishes.even_so) words.emplace_back("--even-so");
   return words;
 }
 

@@ -25,45 +25,18 @@ std::string turn_phrase(const MeasurementReport& report) {
 
 }  // namespace
 
-Standing standing_of(const MeasurementReport& report) {
-  if (!report.measurement.ok() || !report.fence) return Standing::kNotMeasured;
-  if (!report.advice.decision)
-    return report.fence->sense_is_known() ? Standing::kAdjust : Standing::kUndecided;
-  switch (report.advice.decision->verdict) {
-    case Verdict::kSquare:
-      return Standing::kSquare;
-    case Verdict::kNotSquare:
-      return Standing::kAdjust;
-    case Verdict::kCannotBeTold:
-      break;
-  }
-  return Standing::kUndecided;
-}
-
-std::string standing_words(Standing standing, const StandingTerms& terms) {
-  switch (standing) {
-    case Standing::kSquare:
-      return terms.ring ? "True" : "Square";
-    case Standing::kUndecided:
-      return "Cannot be told yet";
-    case Standing::kAdjust:
-      return (terms.tolerance_given ? "Not " : "Out of ") + std::string(terms.ring ? "true" : "square");
-    case Standing::kNotMeasured:
-      break;
-  }
-  return "Not measured";
-}
-
 const char* standing_name(Standing standing) {
-  constexpr const char* kNames[] = {"square", "undecided", "adjust", "not-measured"};
+  constexpr const char* kNames[] = {"square", "undecided", "bowed", "adjust", "not-measured"};
   return kNames[static_cast<int>(standing)];
 }
 
-// A try square; an interval across a limit; a bar turned away from its line; a sheet with a corner folded.
+// A try square; an interval across a limit; a bow over its chord; a bar turned away from its line; a sheet
+// with a corner folded.
 Markup standing_sign(Standing standing) {
   constexpr const char* kPaths[] = {
       "M6 3v18h15v-5h-10v-13z",
       "M12 2v20M4 12h16M4 8v8M20 8v8",
+      "M3 17h18M3 15q9-10 18 0",
       "M2 20h20M3 17 20 6M15.500 5.500 20 6l-1.500 4.200",
       "M6 3h8l4 4v14h-12zM14 3v4h4M9.500 11l5 6M14.500 11l-5 6",
   };
@@ -80,9 +53,10 @@ std::string what_to_do(const MeasurementReport& report) {
   if (report.advice.is_square())
     return report.wishes.ring ? "Leave the fence as it is: the mitre is true"
                               : "Leave the fence as it is: it is square";
+  if (report.advice.bowed) return "Leave the fence for now, check it with a straightedge, and cut again";
   if (!report.fence->sense_is_known())
-    return "Leave the fence, and cut again: which way it is out cannot be told";
-  if (report.move) return "Leave the fence as it is: the move is finer than what is at hand";
+    return "Leave the fence, and cut again: which way it is out is a guess";
+  if (report.move) return "Leave the fence as it is: the move is finer than what you have at hand";
   return turn_phrase(report);
 }
 

@@ -32,7 +32,7 @@ section>:last-child,aside>:last-child,figure>:last-child,header>:last-child{marg
 .badge .sign{width:1.9rem;height:1.9rem}
 .headline .why{font-size:1.08rem;max-width:46rem}
 .which,.note,figcaption,caption{color:var(--quiet);font-size:.875rem}
-.square{--standing:var(--square)}.undecided{--standing:var(--undecided)}.adjust{--standing:var(--adjust)}
+.square{--standing:var(--square)}.undecided,.bowed{--standing:var(--undecided)}.adjust{--standing:var(--adjust)}
 .not-measured{--standing:var(--not-measured)}
 .sign{flex:none;fill:none;stroke:currentColor;stroke-width:2.2;stroke-linejoin:round;stroke-linecap:round}
 .steps{margin:0;padding-left:2.1rem}
@@ -70,7 +70,8 @@ img{display:block;width:100%;height:auto;border:1px solid var(--rule);border-rad
 .drawing .left-edge{stroke:var(--left)}.drawing .right-edge{stroke:var(--right)}
 .drawing .left-out{stroke:var(--out);stroke-width:1}
 .drawing .base{fill:var(--ground);stroke:var(--rule)}
-.drawing .blade{stroke-width:3}
+.drawing .dark{fill:var(--ink);stroke:none}
+.drawing .blade{stroke-width:3;stroke:var(--out)}
 .drawing .board,.drawing .strip{fill:var(--wood);stroke:var(--wood-line)}
 .drawing .strip{stroke-width:2}
 .drawing .fence{fill:var(--quiet);stroke:none}
@@ -79,6 +80,14 @@ img{display:block;width:100%;height:auto;border:1px solid var(--rule);border-rad
 .drawing .pivot-pin,.drawing .person{fill:var(--ink)}
 .drawing .measure{stroke:var(--quiet)}
 .drawing .move{stroke:var(--move);stroke-width:3.4;stroke-linecap:round;stroke-linejoin:round}
+.top{display:flex;flex-direction:column;gap:.5rem;margin-bottom:1rem}
+.top .headline{padding-bottom:0}
+.top .sled-figure{margin:0;background:var(--card);border:1px solid var(--rule);border-radius:.4rem;padding:.6rem}
+.top .sled-figure .drawing{max-width:26rem}
+.slips{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,21rem),1fr));gap:1rem}
+.slip{margin:0;border:2px dashed var(--quiet);border-radius:0}
+.slip .move-words{font-size:1.15rem;font-weight:700}
+.lie-figure .drawing{max-width:22rem}
 table{border-collapse:collapse;width:100%;font-size:.92rem}
 caption{text-align:left;padding-bottom:.3rem}
 th,td{text-align:left;vertical-align:top;padding:.4rem .5rem .4rem 0;border-top:1px solid var(--rule);font-weight:400}
@@ -107,9 +116,16 @@ cursor:pointer;text-align:left}
 th button:focus-visible{outline:3px solid var(--left);outline-offset:2px}
 th[aria-sort=ascending] button::after{content:" \25B2"}
 th[aria-sort=descending] button::after{content:" \25BC"}
+@media (max-width:34rem){.benches,.benches tbody,.benches tr,.benches td,.benches th{display:block}
+.benches thead{position:absolute;clip-path:inset(50%);width:1px;height:1px;overflow:hidden}
+.benches tr{border-top:1px solid var(--rule);padding:.5rem 0}.benches th,.benches td{border:0;padding:.1rem 0;width:auto}
+.benches th:first-child,.benches td:nth-child(2){width:auto}
+.benches caption{display:block}.benches .mark{width:12rem}}
 @media (max-width:30rem){th,td{padding-right:.35rem}table{font-size:.86rem}
 .number,.word{white-space:normal}
 .budget thead{position:absolute;clip-path:inset(50%);width:1px;height:1px;overflow:hidden}}
+@media (min-width:48rem){.top{flex-direction:row;align-items:center;gap:1.5rem}.top .headline{flex:1}
+.top .sled-figure{flex:0 0 22rem}}
 @media (min-width:62rem){.benches td:nth-child(2){width:14rem}.benches .mark{width:12rem}
 .columns{display:grid;grid-template-columns:minmax(0,1fr) minmax(0,1fr);gap:1rem}
 main{padding:1.5rem 2rem}
@@ -136,17 +152,20 @@ figure{margin:0 0 .4rem}
 figcaption{margin-top:.15rem}
 .steps li{margin-bottom:.15rem}
 .moving li:first-child,.cautions,.mind{padding:.2rem .5rem;margin:.3rem 0}
-.sled-figure{display:flex;gap:.8rem;align-items:flex-start}
+.top{flex-direction:row;align-items:center;gap:6mm;margin:0 0 2mm}.top .headline{flex:1;padding:0}
+.top .sled-figure{flex:none;width:76mm;border:0;padding:0;display:flex;gap:3mm;align-items:center}
 #picture{display:grid;grid-template-columns:30mm 1fr;column-gap:3mm;align-items:start}
 #picture h2,.refused #picture .found-figure{grid-column:1/-1}
 #picture .strip-figure{grid-column:2;grid-row:2}
 #picture .found-figure{grid-row:2}
 .found-figure img{max-height:46mm;margin:0}
 .scale-figure .drawing{max-width:66mm}.residual-figure .drawing{max-width:70mm}
-.sled-figure .drawing{flex:none;width:48mm;margin:0}
+.top .sled-figure .drawing{flex:none;width:40mm;margin:0}
 th,td{padding-top:.12rem;padding-bottom:.12rem}
 .share{display:inline-block;min-width:0;margin-left:.4rem}
 .share::before{width:3.2rem;height:.3rem}
+.slips-page .headline{display:none}.slips{grid-template-columns:1fr 1fr;gap:0;font-size:1.3rem}
+.slip{border:1px dashed #666;padding:4mm;break-inside:avoid;margin:0}.slip .drawing{max-width:70mm}
 .class-sheet{font-size:1.15rem}.class-sheet section{columns:auto}
 th button{border:0}th[aria-sort] button::after{content:""!important}
 #settings{break-inside:avoid}

@@ -159,10 +159,10 @@ void warn_of_dpi(PictureMeasurement& m, std::optional<double> dpi_u, std::option
   const double found = stated * found_over_stated(m, *dpi_u, *dpi_v);
   if (std::abs(found / stated - 1) < 0.01) return;
   m.warnings.push_back(
-      {"dpi-disagrees", "The file says " + fixed(stated, 0) + " dpi, but the printed sheet shows " +
-                            fixed(found, 1) +
-                            " dpi: check with a rule that the sheet was printed at actual size, and "
-                            "give the bars with --bar-x and --bar-y; the taper is not affected."});
+      {"dpi-disagrees",
+       "The file says " + fixed(stated, 0) + " dpi, but the printed sheet shows " + fixed(found, 1) +
+           " dpi. Was the sheet printed at actual size? Measure its bars with a rule and give "
+           "them with --bar-x and --bar-y. The taper is not affected."});
 }
 
 // Puts the map into true millimetres as far as they are known, and says how well they are.

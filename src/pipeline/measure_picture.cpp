@@ -19,6 +19,7 @@ namespace {
 // tenth of that on the carriage's; half of it stands for both.
 const double kScannerScaleU = 0.012 / std::sqrt(3.0);
 
+// Without numbers: whoever shows it has them in the person's units.
 void warn_of_bow(PictureMeasurement& m) {
   std::string which, how;
   int bowed = 0;
@@ -26,18 +27,17 @@ void warn_of_bow(PictureMeasurement& m) {
     const EdgeFit& edge = m.strip.edges[k];
     if (!is_bowed(edge)) continue;
     which = k == 1 ? "right" : "left";
-    how += (bowed++ > 0 ? ", the " : "the ") + which + " one's middle " +
-           (edge.bow_mm > 0 ? "stands out" : "is hollow") + " by " + fixed(std::abs(edge.bow_mm), 3) +
-           " mm (" + fixed(std::abs(edge.bow_mm) / kMmPerThou, 1) + " thou; u = " + fixed(edge.bow_u_mm, 3) +
-           " mm)";
+    how += (bowed++ > 0 ? ", the " : "The ") + which + " one " +
+           (edge.bow_mm > 0 ? "stands out in its middle" : "is hollow in its middle");
   }
   if (bowed == 0) return;
   m.warnings.push_back(
-      {"edge-bowed", (bowed == 2 ? std::string("Neither long edge is straight")
-                                 : "The " + which + " long edge is not straight") +
-                         " (as on the sheet, fence end down): " + how +
-                         "; so one angle does not describe the cut. Check the fence with a straightedge "
-                         "and hold the board still."});
+      {"edge-bowed",
+       (bowed == 2 ? std::string("Neither long edge is straight")
+                   : "The " + which + " long edge is not straight") +
+           " (as on the sheet, fence end down). " + how +
+           ". One angle does not describe the cut. Check the fence with a straightedge and hold "
+           "the board still."});
 }
 
 }  // namespace
@@ -99,11 +99,10 @@ Result<PictureMeasurement> measure_without_target(const cv::Mat& grey, const Pic
                    "Scan at 300 or 600 dpi."};
   m.map = map_of_dpi(grey.size(), *dpi_u, *dpi_v);
   m.blur_px = 1.2;  // a usual scanner's; there is no sheet to learn it from
-  m.warnings.push_back(
-      {"without-target",
-       "Measured by the file's dpi, without the printed sheet: the scanner's own error is in the "
-       "uncertainty. A second scan with the strip turned end for end on the same spot, and the mean of "
-       "both, would remove it."});
+  m.warnings.push_back({"without-target",
+                        "Measured without the printed sheet, so the scanner's own error is in the "
+                        "uncertainty. A second scan with "
+                        "the strip turned end for end (--reversed) takes it out."});
   StripFitOptions fit;
   fit.uncalibrated = true;
   fit.scale_u = kScannerScaleU;

@@ -59,10 +59,14 @@ Result<Scene> look(const cv::Mat& grey, std::optional<double> dpi_u, std::option
     scene.picture.channel.hidden_mm.push_back(scene.tags.back().paper);
   }
   if (scene.picture.m.kind == PictureKind::kPhoto) {
-    if (scene.picture.m.layout->kind == Channel::kWide || !scene.tags.empty())
+    if (scene.picture.m.layout->kind == Channel::kWide)
       return Failure{
-          "photo-of-several", "Strips with tags on the wide sheet cannot be measured in a photo.",
+          "photo-of-several", "The wide sheet cannot be measured in a photo.",
           "Take one photo of each strip on the sheet for one strip, without tags, or scan them all."};
+    if (!scene.tags.empty())
+      return Failure{
+          "photo-of-several", "A tag lies on the sheet. Tags do not work in photos.",
+          "Take the tag away, take the photo again, and name its file by the bench, like bench-07.jpg."};
     return scene;
   }
   // A narrow channel without a tag is find_strip's own affair.

@@ -168,9 +168,10 @@ void correct_widths(PictureMeasurement& m, std::optional<double> thickness_mm) {
 
 const Failure kUnclear{
     "edges-unclear",
-    "The strip's long edges hardly stand out in this photo: light against dark counts, colour does not.",
-    "Lay light wood on the sheet with the dark channel ('tapersight target --dark-channel'), light dark wood "
-    "from another side, go closer, and take the photo again."};
+    "The strip's long edges hardly stand out in this photo. Light against dark counts, colour does not.",
+    "Lay light wood on the sheet with the dark channel ('tapersight target --dark-channel'). Light dark wood "
+    "from "
+    "another side. Go closer, and take the photo again."};
 
 const Failure kFaceClipped{
     "glare", "A bright reflection lies on the strip, or its face is plain white.",
@@ -292,10 +293,10 @@ Result<PictureMeasurement> measure_photo(const cv::Mat& grey, PictureMeasurement
   m.strip = std::move(*strip);
   correct_widths(m, thickness_mm);
   if (!thickness_mm)
-    m.warnings.push_back(
-        {"thickness-unknown",
-         "The strip's thickness is not known, so its widths are uncertain (the taper is not): "
-         "type it with --thickness."});
+    m.warnings.push_back({"thickness-unknown",
+                          "The strip's thickness is not known, so its widths are uncertain. The taper is "
+                          "not. Give --thickness if "
+                          "you want the widths."});
   return m;
 }
 

@@ -146,16 +146,15 @@ const Failure kDoubled{
     "Press the strip flat on the glass, its clean sawn face down, lay it over the middle of "
     "the glass and scan again."};
 
-const Warning kDoubledToTell{
-    "edge-doubled",
-    "The strip's side or a narrow shadow runs into a long edge or lies close beside it, and the interval is "
-    "widened for that; press the strip flat on the glass and lay it over the middle of the glass, or well "
-    "away from it, for a sharper result."};
+const Warning kDoubledToTell{"edge-doubled",
+                             "The strip's side or a narrow shadow lies close beside a long edge, and the "
+                             "interval is widened for that. For a "
+                             "sharper result press the strip flat on the middle of the glass."};
 
-const Warning kAlongSensor{"strip-along-sensor",
-                           "The strip lies across the scanner's way, where the carriage's unevenness does "
-                           "not cancel: turn sheet and "
-                           "strip by a quarter turn for a sharper result."};
+const Warning kAlongSensor{
+    "strip-along-sensor",
+    "The strip lies across the scanner's way, where the carriage's unevenness does not "
+    "cancel. For a sharper result turn sheet and strip by a quarter turn."};
 
 // From the outline on.
 Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, StripFitOptions fit) {

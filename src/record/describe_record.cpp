@@ -1,5 +1,9 @@
 #include <algorithm>
 #include <cmath>
+#include <ctime>
+#include <iomanip>
+#include <locale>
+#include <sstream>
 
 #include "base/markup.h"
 #include "base/text.h"
@@ -25,27 +29,43 @@ double expanded(const MeasurementEntry& m) {
   return t_factor(kCoverage, m.dof) * m.u;
 }
 
+// The day and the minute as the person's clock shows them.
+std::string local_text(const std::string& utc) {
+  std::tm time{};
+  std::istringstream stream(utc);
+  stream.imbue(std::locale::classic());
+  stream >> std::get_time(&time, "%Y-%m-%dT%H:%M:%SZ");
+  if (stream.fail()) return utc;
+  const std::time_t seconds = ::timegm(&time);
+  std::tm local{};
+  if (::localtime_r(&seconds, &local) == nullptr) return utc;
+  char text[32];
+  const std::size_t size = std::strftime(text, sizeof text, "%Y-%m-%d %H:%M", &local);
+  return {text, size};
+}
+
 std::string step_sentence(const Step& step, Units units) {
   const std::string due = slope_text(step.intended, 0, units);
   const std::string seen = slope_text(step.observed, step.U_observed, units);
-  const std::string both = " (" + due + " was due, " + seen + " was seen; counter-clockwise is positive)";
+  const std::string both = " (" + due + " was due, " + seen + " was seen; plus is counter-clockwise)";
   switch (step.verdict) {
     case MoveVerdict::kAsExpected:
       return "The last move did what it should" + both + ".";
     case MoveVerdict::kDistanceOff:
       return "The last move turned the fence by " + fixed(step.observed / step.intended, 2) +
-             " of what the pivot distance says" + both +
-             ": measure that distance again. The next move takes it into account.";
+             " times what the pivot distance says" + both +
+             ". Measure that distance again. The next move allows for it.";
     case MoveVerdict::kDidNotMove:
       return "The fence did not turn" + both +
-             ": the pivot or the clamp slipped, or it was not moved. Check that all screws but the pivot "
-             "were loose, and lock it.";
+             ". The pivot or the clamp slipped, or nobody moved it. Check that all screws but the pivot's "
+             "were "
+             "loose. Lock it.";
     case MoveVerdict::kWrongWay:
       return "The fence went the wrong way" + both +
-             ": check which end was moved and which side the strip fell to before moving again.";
+             ". Check which end was moved and to which side the strip fell before you move it again.";
     case MoveVerdict::kSlipped:
       return "The fence did not answer as it should" + both +
-             ": something slipped. Check the pivot screw and the lock before moving again.";
+             ". Something slipped. Check the pivot screw and the lock before you move it again.";
     case MoveVerdict::kCannotBeTold:
       break;
   }
@@ -58,8 +78,9 @@ struct Scale {
   double at(double value) const { return bottom + (value - low) / (high - low) * (top - bottom); }
 };
 
-Scale scale_of(const std::vector<RecordEntry>& entries, Units units) {
-  double reach = 0;
+Scale scale_of(const std::vector<RecordEntry>& entries, Units units,
+               const std::optional<Tolerance>& tolerance) {
+  double reach = tolerance ? 1.5 * slope_in(tolerance->angle, units) : 0;
   for (const RecordEntry& entry : entries)
     if (const auto* m = std::get_if<MeasurementEntry>(&entry))
       reach = std::max(reach, slope_in(std::fabs(m->theta) + expanded(*m), units));
@@ -94,30 +115,38 @@ std::vector<std::string> describe_analysis(const RecordAnalysis& analysis, Units
                                      "times what the typed pivot distance says", 3) +
                     " (k = 2).");
   if (analysis.states.empty())
-    lines.emplace_back("Nothing was measured yet: cut a test strip and measure it.");
+    lines.emplace_back("Nothing was measured yet. Cut a test strip and measure it.");
   if (analysis.moved_since)
-    lines.emplace_back("The fence was moved since it was last measured: cut a new strip and measure it.");
+    lines.emplace_back("The fence was moved since it was last measured. Cut a new strip and measure it.");
   if (analysis.stop_here)
     lines.push_back("The error that is left, " +
                     slope_text(std::fabs(analysis.states.back().theta), analysis.states.back().U, units) +
-                    ", is not larger than its uncertainty: stop here. A further move would follow the "
-                    "measurement's noise.");
+                    ", is no larger than its uncertainty. Stop here. One more move would chase the noise.");
   else if (analysis.due == Due::kMove)
-    lines.emplace_back("The fence can be made squarer: make the next move, then measure again.");
+    lines.emplace_back("The fence can be made squarer. Make the next move, then measure again.");
   return lines;
+}
+
+std::string trust_in_distance(const Response& response) {
+  if (response.moves_used > 0)
+    return "The record says that this fence turns " + fixed(response.gain, 2) +
+           " times what your pivot distance says. The move allows for it.";
+  return "Your pivot distance is trusted to 15 % until the record holds a move with a measurement after it.";
 }
 
 std::string see_to_first(const RecordAnalysis& analysis) {
   if (analysis.steps.empty()) return {};
   switch (analysis.steps.back().verdict) {
     case MoveVerdict::kWrongWay:
-      return "First find out why the last move turned the fence the wrong way: which end was moved, which "
-             "way, "
-             "which side the strip falls to, and which end of it is the fence end. Go on only when you know.";
+      return "First find out why the last move turned the fence the wrong way. Which end was moved, and "
+             "which way? "
+             "To which side does the strip fall, and which end of it is the fence end? Go on only when you "
+             "know.";
     case MoveVerdict::kDidNotMove:
     case MoveVerdict::kSlipped:
-      return "First find out why the last move did not turn the fence as it should: see that the pivot screw "
-             "is snug and that the lock holds.";
+      return "First find out why the last move did not turn the fence as it should. See that the pivot screw "
+             "is snug "
+             "and that the lock holds.";
     case MoveVerdict::kAsExpected:
     case MoveVerdict::kDistanceOff:
     case MoveVerdict::kCannotBeTold:
@@ -130,31 +159,38 @@ std::vector<std::string> record_table(const std::vector<RecordEntry>& entries, U
   std::vector<std::string> lines;
   for (const RecordEntry& entry : entries) {
     if (const auto* m = std::get_if<MeasurementEntry>(&entry)) {
-      lines.push_back(m->when + "  measured  " + slope_text(m->theta, expanded(*m), units) + "  (" +
-                      m->source + ")");
+      lines.push_back(local_text(m->when) + "  measured  " + slope_text(m->theta, expanded(*m), units) +
+                      "  (" + m->source + ")");
       continue;
     }
     const auto& m = std::get<MoveEntry>(entry);
-    const std::string way =
-        m.toward == Toward::kOperator ? " toward the operator" : " away from the operator";
-    lines.push_back(m.when + "  moved     " + std::string(side_name(m.end)) + " end " +
-                    length_with_uncertainty(m.move_mm, 2 * m.u_mm, units) +
+    const std::string way = m.toward == Toward::kOperator ? " toward you" : " away from you";
+    lines.push_back(local_text(m.when) + "  moved     " + std::string(side_name(m.end)) + " end " +
+                    fine_length_with_uncertainty(m.move_mm, 2 * m.u_mm, units) +
                     (m.toward == Toward::kNowhere ? std::string() : way) + "  (" + m.by + ")");
   }
   return lines;
 }
 
-std::string record_plot_svg(const std::vector<RecordEntry>& entries, std::string_view name, Units units) {
+std::string record_plot_svg(const std::vector<RecordEntry>& entries, std::string_view name, Units units,
+                            const std::optional<Tolerance>& tolerance) {
   const double left = 70;
   const double step = 60;
   const double right = left + step * static_cast<double>(std::max<std::size_t>(entries.size(), 6) + 1);
-  const Scale scale = scale_of(entries, units);
+  const Scale scale = scale_of(entries, units, tolerance);
   std::string svg = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 " + fixed(right + 20, 0) +
                     " 400\" font-family=\"sans-serif\" font-size=\"12\">\n<rect width=\"100%\" "
                     "height=\"100%\" fill=\"white\"/>\n";
   svg += text_svg(left, 18, "start", "Fence error of " + std::string(name));
   svg += text_svg(left, 34, "start",
                   std::string(slope_unit(units)) + ", counter-clockwise positive, with 95 % intervals");
+  if (tolerance) {
+    const double limit = slope_in(tolerance->angle, units);
+    svg += "<rect x=\"" + fixed(left, 1) + "\" y=\"" + fixed(scale.at(limit), 1) + "\" width=\"" +
+           fixed(right - left, 1) + "\" height=\"" + fixed(scale.at(-limit) - scale.at(limit), 1) +
+           "\" fill=\"#d5e4dc\"/>\n";
+    svg += text_svg(right - 4, scale.at(limit) - 4, "end", "within " + tolerance->text);
+  }
   for (int i = -2; i <= 2; ++i) {
     const double value = scale.high * i / 2;
     svg += line_svg(left, scale.at(value), right, scale.at(value),
@@ -167,13 +203,23 @@ std::string record_plot_svg(const std::vector<RecordEntry>& entries, std::string
     if (const auto* m = std::get_if<MeasurementEntry>(&entry)) {
       const double value = slope_in(m->theta, units);
       const double U = slope_in(expanded(*m), units);
-      svg += line_svg(x, scale.at(value - U), x, scale.at(value + U), "stroke=\"black\" stroke-width=\"2\"");
+      const double low = std::fmin(scale.at(value - U), scale.at(value) + 3),
+                   high = std::fmax(0, scale.at(value + U));
+      svg += line_svg(x, low, x, high, "stroke=\"black\" stroke-width=\"2\"");
+      for (const double end : {low, high})
+        svg += line_svg(x - 6, end, x + 6, end, "stroke=\"black\" stroke-width=\"2\"");
       svg += "<circle cx=\"" + fixed(x, 1) + "\" cy=\"" + fixed(scale.at(value), 1) + "\" r=\"4\"/>\n";
-      svg += text_svg(x, 360, "middle", m->when.substr(5, 5));
+      svg += text_svg(x, 360, "middle", local_text(m->when).substr(5, 5));
       continue;
     }
     const auto& move = std::get<MoveEntry>(entry);
     svg += line_svg(x, scale.top, x, scale.bottom, "stroke=\"#777\" stroke-dasharray=\"4 4\"");
+    // The way in which the move should turn the fence: up is counter-clockwise.
+    const double up = move.intended_turn() > 0 ? -1 : 1, middle = (scale.top + scale.bottom) / 2;
+    svg += line_svg(x, middle - up * 22, x, middle + up * 22, "stroke=\"#8a1c5b\" stroke-width=\"3\"");
+    for (const double side : {-7.0, 7.0})
+      svg +=
+          line_svg(x + side, middle + up * 12, x, middle + up * 22, "stroke=\"#8a1c5b\" stroke-width=\"3\"");
     svg += text_svg(x, 376, "middle", "moved");
     svg += text_svg(x, 392, "middle", length_text(move.move_mm, units, 4, 3));
   }

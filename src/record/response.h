@@ -71,15 +71,20 @@ Result<FenceMove> next_move(const FenceError& error, const SledSetup& setup, con
 // What the record says in shop words, the last step first.
 std::vector<std::string> describe_analysis(const RecordAnalysis& analysis, Units units);
 
+// Why the move is no surer than it is: how far the typed pivot distance is trusted.
+std::string trust_in_distance(const Response& response);
+
 // What has to be found out before the fence is moved again, when the last move did not do what it should;
 // empty otherwise.
 std::string see_to_first(const RecordAnalysis& analysis);
 
-// The entries as a table, one line an entry, errors in thou over 12 in or mm/m with their expanded
-// uncertainty.
+// The entries as a table, one line an entry, times as the local clock shows them, errors in thou over 12 in
+// or mm/m with their expanded uncertainty.
 std::vector<std::string> record_table(const std::vector<RecordEntry>& entries, Units units);
 
-// The errors over the record with their intervals, the moves marked, as an SVG drawing; `name` is the sled's.
-std::string record_plot_svg(const std::vector<RecordEntry>& entries, std::string_view name, Units units);
+// The errors over the record with their intervals beside the tolerance, an arrow for each move, as an SVG
+// drawing; `name` is the sled's.
+std::string record_plot_svg(const std::vector<RecordEntry>& entries, std::string_view name, Units units,
+                            const std::optional<Tolerance>& tolerance = {});
 
 }  // namespace tapersight

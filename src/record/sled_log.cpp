@@ -160,6 +160,24 @@ Result<SledLog> read_sled_log(const std::string& path) {
   return log;
 }
 
+Result<std::string> remove_last_entry(const std::string& path) {
+  const auto log = read_sled_log(path);  // is it a record at all?
+  if (!log) return log.failure();
+  const File file(path, O_RDWR);
+  if (!file.is_open() || !file.lock(LOCK_EX)) return not_written(path, system_words(errno));
+  const auto size = file.size();
+  const auto bytes = size ? file.read(0, static_cast<std::size_t>(*size)) : std::nullopt;
+  if (!bytes) return not_written(path, system_words(errno));
+  const std::string_view whole = std::string_view(*bytes).substr(0, bytes->find_last_not_of('\n') + 1);
+  if (whole.empty())
+    return Failure{"record-empty", "The record " + path + " holds nothing to undo.", "Leave it as it is."};
+  const std::size_t end = whole.rfind('\n');
+  const std::size_t start = end == std::string_view::npos ? 0 : end + 1;
+  if (::ftruncate(file.descriptor(), static_cast<off_t>(start)) != 0 || ::fsync(file.descriptor()) != 0)
+    return not_written(path, system_words(errno));
+  return std::string(whole.substr(start));
+}
+
 std::optional<Failure> append_entry(const std::string& path, const RecordEntry& entry) {
   if (auto failure = validate(entry)) return failure;
   const File file(path, O_RDWR | O_APPEND | O_CREAT);

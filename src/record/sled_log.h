@@ -1,4 +1,4 @@
-// The record of one sled: a file that only ever grows, one line of JSON an entry. Made for a shop computer
+// The record of one sled: a file one line of JSON an entry, which grows at its end. Made for a shop computer
 // that is switched off at the wall: an entry is on the disk when append_entry returns, whatever was there
 // before stays, and a torn line spoils no other line.
 #pragma once
@@ -35,5 +35,9 @@ Result<SledLog> read_sled_log(const std::string& path);
 // half-way (disk full) the file is cut back to what it was. Failures: bad-entry, not-a-record (the file is
 // something else and is left alone), record-not-written.
 std::optional<Failure> append_entry(const std::string& path, const RecordEntry& entry);
+
+// Takes the last line away, whatever it holds, and returns it without its end. Under the same lock. Failures:
+// those of read_sled_log, "record-empty", "record-not-written".
+Result<std::string> remove_last_entry(const std::string& path);
 
 }  // namespace tapersight

@@ -27,12 +27,12 @@ Result<Plan> plan_for(const CaliperReport& report, const CaliperFile& file, cons
 }
 
 // A title, wrapped sentences, the table as it stands, advice.
-std::string section(const std::string& title, const CaliperWords& words) {
+std::string section(const std::string& title, const CaliperWords& words, const Terminal& terminal) {
   std::string out = title + "\n";
-  for (const std::string& sentence : words.sentences) put(out, "  ", sentence);
+  for (const std::string& sentence : words.sentences) put(out, "  ", sentence, terminal);
   put_table(out, words.table);
   if (!words.advice.empty()) out += "\n";
-  for (const std::string& sentence : words.advice) put(out, "  ", sentence);
+  for (const std::string& sentence : words.advice) put(out, "  ", sentence, terminal);
   return out;
 }
 
@@ -73,18 +73,19 @@ Result<CaliperJudgement> judge_beside(const CaliperFile& file, const PictureStri
   return judge_caliper(placed.readings, placed.spec, at_the_calipers_places(strip, readings_at_mm));
 }
 
-std::string caliper_text(const CaliperReport& report) {
+std::string caliper_text(const CaliperReport& report, const Terminal& terminal) {
   std::string out;
   const auto add = [&out](const std::string& part) { out += (out.empty() ? "" : "\n") + part; };
-  if (report.judgement) add(section("The caliper", describe_judgement(*report.judgement, report.units)));
-  if (report.study) add(section("The gauge study", describe_study(*report.study, report.units)));
+  if (report.judgement)
+    add(section("The caliper", describe_judgement(*report.judgement, report.units), terminal));
+  if (report.study) add(section("The gauge study", describe_study(*report.study, report.units), terminal));
   add(section("How many readings, how long a strip",
-              describe_plan(report.plan, report.tolerance, report.strip_length_mm, report.units)));
+              describe_plan(report.plan, report.tolerance, report.strip_length_mm, report.units), terminal));
   return out;
 }
 
-std::string caliper_section(const CaliperJudgement& judgement, Units units) {
-  return section("The caliper", describe_judgement(judgement, units));
+std::string caliper_section(const CaliperJudgement& judgement, Units units, const Terminal& terminal) {
+  return section("The caliper", describe_judgement(judgement, units), terminal);
 }
 
 }  // namespace tapersight

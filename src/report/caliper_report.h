@@ -9,6 +9,7 @@
 #include "caliper/plan.h"
 #include "caliper/readings_file.h"
 #include "fence/tolerance.h"
+#include "report/lines.h"
 
 namespace tapersight {
 
@@ -31,9 +32,9 @@ Result<CaliperReport> report_caliper(const CaliperFile& file, const Tolerance& t
 // states one. Failures: those of place_readings and judge_caliper.
 Result<CaliperJudgement> judge_beside(const CaliperFile& file, const PictureStrip& strip);
 
-std::string caliper_text(const CaliperReport& report);
+std::string caliper_text(const CaliperReport& report, const Terminal& terminal = {});
 
 // The part of a measurement's text about the caliper, with its title.
-std::string caliper_section(const CaliperJudgement& judgement, Units units);
+std::string caliper_section(const CaliperJudgement& judgement, Units units, const Terminal& terminal = {});
 
 }  // namespace tapersight

@@ -111,7 +111,8 @@ void put_advice(ordered_json& out, const Report& report) {
   const ShopAdvice& advice = report.advice;
   out["ring"] = ring(advice.ring);
   out["decision"] = decision(advice.decision, report.wishes.tolerance, advice.ring.has_value());
-  out["adjustment"] = adjustment(report.move, advice.adjustment, advice.steps);
+  out["adjustment"] = adjustment(report.move, advice.adjustment, advice.steps, report.units);
+  out["bowed"] = advice.bowed;
   out["record"] = nullptr;
   if (!advice.record) return;
   out["record"] = {{"sled", report.wishes.record->sled},

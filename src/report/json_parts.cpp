@@ -2,6 +2,8 @@
 
 #include <cmath>
 
+#include "report/answer.h"
+
 namespace tapersight::json_parts {
 
 ordered_json number(double value) {
@@ -101,6 +103,7 @@ ordered_json decision(const std::optional<SquarenessDecision>& decided,
   out["verdict"] = verdict;
   out["tolerance"] = number(decided->tolerance);
   out["tolerance_typed"] = tolerance ? tolerance->text : std::string();
+  out["tolerance_usual"] = tolerance && tolerance->usual;
   out["would_settle"] = nullptr;
   if (const auto& settled = decided->settled) {
     out["would_settle"] = {{"needed_U", number(settled->needed_U)},
@@ -176,12 +179,13 @@ const char* due_name(Due due) {
 }  // namespace
 
 ordered_json adjustment(const std::optional<FenceMove>& wanted, const std::optional<Adjustment>& made,
-                        const std::vector<std::string>& steps) {
+                        const std::vector<std::string>& steps, Units units) {
   if (!wanted) return nullptr;
   ordered_json out;
   out["advised"] = made.has_value();
   if (made) {
     out["by"] = adjust_by_name(made->by());
+    out["means"] = means_phrase(*made, units);
     out["wanted_mm"] = number(wanted->move_mm);
     out["made_mm"] = number(made->made_mm());
     out[std::string(adjust_by_name(made->by()))] =

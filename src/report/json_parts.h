@@ -24,7 +24,7 @@ ordered_json decision(const std::optional<SquarenessDecision>& decision,
                       const std::optional<Tolerance>& tolerance, bool of_a_ring);
 // Null without a pivot distance; "advised" false, with the steps, when the fence is to be left alone.
 ordered_json adjustment(const std::optional<FenceMove>& move, const std::optional<Adjustment>& adjustment,
-                        const std::vector<std::string>& steps);
+                        const std::vector<std::string>& steps, Units units);
 ordered_json analysis(const RecordAnalysis& analysis);
 
 // A file's name need not be UTF-8: what is not is replaced, so that the JSON stays readable.

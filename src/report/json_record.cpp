@@ -37,7 +37,7 @@ std::string record_json(const RecordReport& report) {
     out["fence"] = fence(report.analysis.states.back(), report.setup);
   out["decision"] = decision(report.decision, report.tolerance, false);
   out["correction"] = move(report.move, report.setup);
-  out["adjustment"] = adjustment(report.move, report.adjustment, report.steps);
+  out["adjustment"] = adjustment(report.move, report.adjustment, report.steps, report.units);
   return dumped(out);
 }
 

@@ -1,5 +1,6 @@
 #include "report/measurement_report.h"
 
+#include "fence/plausible.h"
 #include "fence/steps.h"
 #include "report/words.h"
 
@@ -18,6 +19,7 @@ struct Question {
   const ShopWishes& wishes;
   Units units;
   PresentMeasurement present;
+  bool bowed = false;
 };
 
 Result<FenceError> error_of(const Question& question, ShopAdvice& advice) {
@@ -46,6 +48,8 @@ std::optional<Failure> plan_move(const Question& question, Conclusion& conclusio
                         ? next_move(conclusion.fence, question.setup, advice.record->analysis.response)
                         : correction_move(conclusion.fence, question.setup);
   if (!move) return move.failure();
+  if (!question.wishes.even_so)
+    if (const auto failure = doubt_move(*move, question.units)) return *failure;
   conclusion.move = *move;
   const auto adjustment = plan_adjustment(*move, question.wishes.means, question.units);
   if (!adjustment) return adjustment.failure();
@@ -58,6 +62,7 @@ std::optional<Failure> plan_move(const Question& question, Conclusion& conclusio
   if (advice.decision) input.verdict = advice.decision->verdict;
   if (advice.record) input.see_to_first = see_to_first(advice.record->analysis);
   input.can_be_made = adjustment->made_mm() > 0;
+  input.bowed = advice.bowed;
   input.ring = question.wishes.ring.has_value();
   input.units = question.units;
   advice.steps = adjustment_steps(input);
@@ -70,9 +75,14 @@ Result<Conclusion> conclusion_of(const Question& question) {
   ShopAdvice& advice = conclusion.advice;
   const Result<FenceError> fence = error_of(question, advice);
   if (!fence) return fence.failure();
+  if (!question.wishes.even_so)
+    if (const auto failure = doubt_error(*fence)) return *failure;
   conclusion.fence = *fence;
   const ShopWishes& wishes = question.wishes;
+  advice.bowed = question.bowed;
   if (wishes.tolerance) advice.decision = decide(*fence, *wishes.tolerance, question.present);
+  if (advice.bowed && advice.decision && advice.decision->verdict == Verdict::kSquare)
+    advice.decision = SquarenessDecision{Verdict::kCannotBeTold, wishes.tolerance->angle, WhatWouldSettle{}};
   if (wishes.record) advice.record = with_record(*wishes.record, *fence, wishes.tolerance);
   if (!question.setup.pivot_distance_mm) return conclusion;
   if (const auto failure = plan_move(question, conclusion)) return *failure;
@@ -96,7 +106,8 @@ void conclude(MeasurementReport& report) {
   present.from = measured_from(report);
   if (!report.wishes.ring) present.strip_length_mm = strip.length_mm();
   const Taper taper{strip.taper, strip.u_taper, strip.dof};
-  const auto conclusion = conclusion_of({taper, report.setup, report.wishes, report.units, present});
+  const bool bowed = is_bowed(strip.edges[0]) || is_bowed(strip.edges[1]);
+  const auto conclusion = conclusion_of({taper, report.setup, report.wishes, report.units, present, bowed});
   if (!conclusion) {
     report.measurement = conclusion.failure();
     return;
@@ -119,6 +130,33 @@ Result<WidthsReport> conclude(WidthsReport report) {
   report.move = conclusion->move;
   report.advice = conclusion->advice;
   return report;
+}
+
+std::optional<Failure> check_ends(const MeasurementReport& report) {
+  if (!report.measurement) return std::nullopt;
+  const StripMeasurement& strip = report.measurement->strip;
+  const bool known = std::abs(strip.taper) > t_factor(kCoverage, strip.dof) * strip.u_taper;
+  const bool fence_wider = strip.taper > 0;
+  if (report.wider && known && fence_wider != (*report.wider == WiderEnd::kFenceEnd)) {
+    const char* names[] = {"far end", "fence end"};
+    return Failure{
+        "wider-end-differs",
+        "You found the " + std::string(names[fence_wider ? 0 : 1]) + " wider. The picture shows the " +
+            names[fence_wider ? 1 : 0] + " wider, by " +
+            fine_length_text(std::abs(strip.taper) * strip.length_mm(), strip.u_taper * strip.length_mm(),
+                             report.units) +
+            ".",
+        "Lay the strip with the end that touched the fence at FENCE END, and scan it again. Read the "
+        "caliper again if it lies so already."};
+  }
+  if (report.cut_corner == CutCorner::kFenceEnd && !report.wider)
+    return Failure{
+        "cut-corner-at-fence-end",
+        "The strip's cut corner lies at FENCE END. You cut it off the far end, so the strip lies the wrong "
+        "way round.",
+        "Turn the strip end for end and scan it again. If that corner only broke off, say which end is "
+        "wider: --wider fence-end or --wider far-end."};
+  return std::nullopt;
 }
 
 std::optional<Failure> check_same_strip(const PictureMeasurement& first, const PictureMeasurement& other,
@@ -162,6 +200,12 @@ void combine_into(MeasurementReport& report, const std::vector<ShownTaper>& pict
   row("strip", combined->of_strip,
       "what is the same in every picture: the sawn edges' roughness, the wood's figure, the print's scale");
   row("scanner", combined->of_instrument, "the scanner's own scale, changing along the strip");
+  row("reversal", combined->of_reversal, "turning the strip shows more than the pictures leave room for");
+  if (combined->reversal_doubtful)
+    m.warnings.push_back(
+        {"reversal-doubtful",
+         "Turning the strip end for end shows a larger error of the scanner or camera than the "
+         "pictures leave room for. Was it really turned? The interval is widened for that."});
   if (!combined->consistent)
     m.warnings.push_back(
         {"pictures-scatter",

@@ -12,6 +12,7 @@
 #include "fence/sled_setup.h"
 #include "fence/tolerance.h"
 #include "formats/format.h"
+#include "pipeline/cut_corner.h"
 #include "pipeline/measure_picture.h"
 #include "record/response.h"
 #include "taper/combine_pictures.h"
@@ -44,6 +45,7 @@ struct ShopWishes {
   std::optional<Tolerance> tolerance;
   AdjustMeans means;
   std::optional<RecordSoFar> record;  // how the fence answered before goes into the move
+  bool even_so = false;               // an error or a move that no fence has is believed
 };
 
 struct RecordAdvice {
@@ -55,14 +57,18 @@ struct RecordAdvice {
 struct ShopAdvice {
   std::optional<RingError> ring;
   std::optional<SquarenessDecision> decision;  // set when a tolerance was given
+  bool bowed = false;  // an edge is not straight: no angle describes the cut, so nothing is called square
   std::optional<RecordAdvice> record;
   // The next two are for a known pivot distance.
   std::optional<Adjustment> adjustment;  // unset when the fence is to be left alone
   std::vector<std::string> steps;        // the procedure, not numbered
 
   // Within the tolerance with its whole uncertainty: nothing is to be done.
-  bool is_square() const { return decision && decision->verdict == Verdict::kSquare; }
+  bool is_square() const { return !bowed && decision && decision->verdict == Verdict::kSquare; }
 };
+
+// Which end the person found wider, by caliper or by eye.
+enum class WiderEnd { kFenceEnd, kFarEnd };
 
 // A picture's measurement, or why there is none. `fence` is set whenever `measurement` holds a value, `move`
 // when the set-up has a pivot distance as well.
@@ -79,6 +85,8 @@ struct MeasurementReport {
   std::optional<CombinedTaper> combined;  // of several pictures; the taper of `measurement` is then this one
   std::optional<FenceError> fence;
   std::optional<FenceMove> move;
+  CutCorner cut_corner = CutCorner::kNone;
+  std::optional<WiderEnd> wider;            // as the person says
   std::optional<CaliperJudgement> caliper;  // when the same strip was read with a caliper as well
   ShopWishes wishes;
   ShopAdvice advice;
@@ -108,6 +116,11 @@ std::optional<Failure> check_same_strip(const PictureMeasurement& first, const P
 
 // Several pictures of one strip, the report's own first: puts the combined taper into the report.
 void combine_into(MeasurementReport& report, const std::vector<ShownTaper>& pictures);
+
+// Is the end that is taken as the fence end the one that the person means? Failures: "wider-end-differs",
+// when the person found the other end wider than the picture shows beyond its uncertainty;
+// "cut-corner-at-fence-end", when the strip's cut corner lies there and nothing was said of its ends.
+std::optional<Failure> check_ends(const MeasurementReport& report);
 
 // Works out the fence's error, the decision, the move and the procedure from the measured taper. A taper that
 // no fence makes

@@ -62,9 +62,8 @@ void draw_legend(Canvas& canvas, double x, double y) {
 }
 
 std::string edge_facts(const EdgeFit& edge, Units units) {
-  const bool inch = units == Units::kInch;
-  const std::string roughness =
-      inch ? fixed(edge.roughness_mm / kMmPerThou, 2) + " thou" : fixed(edge.roughness_mm * 1000, 1) + " um";
+  const std::string roughness = fixed(edge.roughness_mm / fine_unit_mm(units), fine_decimals(units)) + " " +
+                                std::string(fine_unit_name(units));
   const double bow_U_mm = t_factor(kCoverage, edge.bow_dof) * edge.bow_u_mm;
   return typeset("roughness " + roughness + " rms, bow " +
                  fine_length_with_uncertainty(edge.bow_mm, bow_U_mm, units) + ", " +
@@ -82,7 +81,7 @@ std::vector<std::string> facts(const MeasurementReport& report) {
                   length_with_uncertainty(s.far_end_width_mm, k * s.u_width_mm, report.units) +
                   " at the far end.");
   lines.push_back("Intervals: " + coverage_text(k) + ". Left and right: the sheet upright, fence end down.");
-  for (const Warning& warning : report.measurement->warnings) lines.push_back("Mind: " + warning.text);
+  for (const Warning& warning : report.measurement->warnings) lines.push_back("Note: " + warning.text);
   return lines;
 }
 
@@ -165,7 +164,7 @@ void draw_column(Canvas& canvas, const ReducedPicture& picture, const Measuremen
   draw_residuals(canvas, {axis.left_px, y, plot_width, plan.plot_px}, axis, strip.edges[0], 0, range_mm,
                  report.units);
   y += plan.plot_px;
-  draw_along_axis(canvas, axis, y, strip.far_mm);
+  draw_along_axis(canvas, axis, y, strip.far_mm, report.units);
   canvas.text({axis.right_px, y + 50}, "FENCE END", {17, style::kFence, TextAlign::kRight, true});
   y += kAxisPx - kCaptionPx + 28;
   caption(0);

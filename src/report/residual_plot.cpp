@@ -95,14 +95,16 @@ void draw_residuals(Canvas& canvas, const RectPx& area, const AlongAxis& axis, c
               {16, style::kInk, TextAlign::kCentre, false, -kPi / 2});
 }
 
-void draw_along_axis(Canvas& canvas, const AlongAxis& axis, double y_px, double far_mm) {
-  const double step = round_step(axis.high_mm - axis.low_mm, 11);
-  for (double mark = 0; mark <= axis.high_mm - far_mm; mark += step) {
-    const double x = axis.at(far_mm + mark);
+void draw_along_axis(Canvas& canvas, const AlongAxis& axis, double y_px, double far_mm, Units units) {
+  const double unit = units == Units::kInch ? kMmPerInch : 1;
+  const double step = round_step((axis.high_mm - axis.low_mm) / unit, 11);
+  for (double mark = 0; mark * unit <= axis.high_mm - far_mm; mark += step) {
+    const double x = axis.at(far_mm + mark * unit);
     canvas.line({{x, y_px}, {x, y_px + 7}}, style::kQuiet, 1.2);
     canvas.text({x, y_px + 25}, fixed(mark, 0), {16, style::kInk, TextAlign::kCentre});
   }
-  canvas.text({(axis.left_px + axis.right_px) / 2, y_px + 50}, "along the strip from its far end, mm",
+  canvas.text({(axis.left_px + axis.right_px) / 2, y_px + 50},
+              "along the strip from its far end, " + std::string(units_name(units)),
               {17, style::kInk, TextAlign::kCentre});
 }
 

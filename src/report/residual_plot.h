@@ -27,7 +27,7 @@ double residual_range_mm(const StripMeasurement& strip);
 void draw_residuals(Canvas& canvas, const RectPx& area, const AlongAxis& axis, const EdgeFit& edge, int side,
                     double range_mm, Units units);
 
-// Millimetres from the far end under the lowest plot, at `y_px`.
-void draw_along_axis(Canvas& canvas, const AlongAxis& axis, double y_px, double far_mm);
+// The distance from the far end under the lowest plot, at `y_px`, in the units asked for.
+void draw_along_axis(Canvas& canvas, const AlongAxis& axis, double y_px, double far_mm, Units units);
 
 }  // namespace tapersight

@@ -7,23 +7,27 @@ namespace {
 
 std::string damaged_text(int lines) {
   return std::to_string(lines) + (lines == 1 ? " line" : " lines") +
-         " of the record cannot be read (torn by a power cut, or changed by hand): left out here, and left "
-         "in "
-         "the file.";
+         " of the record cannot be read (torn by a power cut, or changed by hand). They are left out here "
+         "and stay "
+         "in the file.";
 }
 
 }  // namespace
 
-std::string record_text(const RecordReport& report) {
+std::string record_text(const RecordReport& report, const Terminal& terminal) {
   std::string out = "The record of " + report.sled + "\n";
-  for (const std::string& line : record_table(report.entries, report.units)) put(out, "  ", line);
-  put_all(out, "What it says", describe_analysis(report.analysis, report.units));
+  for (const std::string& line : record_table(report.entries, report.units)) put(out, "  ", line, terminal);
+  put_all(out, "What it says", describe_analysis(report.analysis, report.units), terminal);
   if (report.decision)
-    put_all(out, "Within the tolerance?",
-            describe_decision(*report.decision, *report.tolerance, 0, report.units));
-  if (report.move) put_all(out, "The next move", describe_move(*report.move, report.setup, report.units));
-  put_numbered(out, "What to do, in order", report.steps);
-  if (report.damaged_lines > 0) put_all(out, "Mind", {damaged_text(report.damaged_lines)});
+    put_all(out, "Square enough?", describe_decision(*report.decision, *report.tolerance, 0, report.units),
+            terminal);
+  if (report.move) {
+    std::vector<std::string> move = describe_move(*report.move, report.setup, report.units);
+    move.push_back(trust_in_distance(report.analysis.response));
+    put_all(out, "The next move", move, terminal);
+  }
+  put_numbered(out, "What to do, in order", report.steps, terminal);
+  if (report.damaged_lines > 0) put_all(out, "Note", {damaged_text(report.damaged_lines)}, terminal);
   return out;
 }
 

@@ -3,45 +3,48 @@
 #include <cmath>
 
 #include "base/text.h"
+#include "report/answer.h"
 
 namespace tapersight {
 namespace {
 
 std::string roughness_text(double mm, Units units) {
-  return units == Units::kInch ? fixed(mm / kMmPerThou, 2) + " thou" : fixed(mm * 1000, 0) + " um";
+  return fixed(mm / fine_unit_mm(units), units == Units::kInch ? 2 : 4) + " " +
+         std::string(fine_unit_name(units));
 }
 
 std::string sled_words(const SledSetup& setup) {
   return std::to_string(setup.turns) + " turns (" + std::to_string(setup.turns + 1) +
-         " cuts), the fence on the " +
-         (setup.fence == FenceSide::kNear ? std::string("operator's") : std::string("far")) +
-         " side, the strip falls to the " + std::string(side_name(setup.strip_falls)) + " of the blade.";
+         " cuts), the fence on " + (setup.fence == FenceSide::kNear ? "your" : "the far") +
+         " side of the board, the strip falls to the " + std::string(side_name(setup.strip_falls)) +
+         " of the blade.";
 }
 
 std::string ring_words(const RingSetup& ring) {
   return "a ring of " + std::to_string(ring.pieces) + " pieces, " +
          (ring.mitred_ends == 2 ? "both ends" : "one end") +
-         " of each cut on this fence, which stands turned " +
+         " of each cut on this fence. The fence stands turned " +
          (ring.lean == MitreLean::kClockwise ? "clockwise" : "counter-clockwise") +
-         " from square, seen from above; the outside of the gap, or of the strip fitted into it, counts as "
+         " from square, seen from above. The outside of the gap, or of the strip fitted into it, counts as "
          "its fence "
          "end.";
 }
 
-std::string taper_words(double taper, double u) {
-  return fixed(1e6 * taper, 0) + " +/- " + fixed(2e6 * u, 0) + " millionths";
+// A taper as the person reads it over the strip.
+std::string taper_over(double taper, double U, double length_mm, Units units) {
+  return fine_length_with_uncertainty(taper * length_mm, U * length_mm, units) + " over the strip";
 }
 
-std::string combined_words(const CombinedTaper& c) {
-  std::string words = "Pictures: " + std::to_string(c.pictures) + " of the same strip, " +
-                      std::to_string(c.reversed) +
-                      " of them turned end for end; what follows is of the first";
+std::vector<std::string> combined_words(const CombinedTaper& c, double length_mm, Units units) {
+  std::vector<std::string> lines{"Pictures: " + std::to_string(c.pictures) + " of the same strip, " +
+                                 std::to_string(c.reversed) +
+                                 " of them turned end for end. What follows is of the first."};
   if (c.birge > 0)
-    words += "; they scatter " + fixed(c.birge, 2) + " times as much as their noise makes them";
+    lines.push_back("They scatter " + fixed(c.birge, 2) + " times as much as their noise makes them.");
   if (c.reversal)
-    words += "; turning shows the camera's or scanner's own error, " +
-             taper_words(c.instrument, c.u_instrument) + " of taper, which is taken out";
-  return words + ".";
+    lines.push_back("Turning the strip shows the camera's or scanner's own error: " +
+                    taper_over(c.instrument, 2 * c.u_instrument, length_mm, units) + ". It is taken out.");
+  return lines;
 }
 
 }  // namespace
@@ -87,17 +90,18 @@ std::vector<std::string> measured_things(const MeasurementReport& report) {
   else
     lines.push_back("Sheet: none; sizes by the file's dpi (model " + m.model + ").");
   if (report.combined) {
-    lines.push_back(combined_words(*report.combined));
+    for (std::string& line : combined_words(*report.combined, m.strip.length_mm(), report.units))
+      lines.push_back(std::move(line));
     lines.push_back(each_words(report, report.combined->each));
   }
   const StripMeasurement& s = m.strip;
-  lines.push_back("Strip: " + length_text(s.length_mm(), report.units) +
-                  " long; its edges leave the straight line by " +
+  lines.push_back("Strip: " + length_text(s.length_mm(), report.units) + " long. Edge roughness " +
                   roughness_text(s.edges[0].roughness_mm, report.units) + " and " +
                   roughness_text(s.edges[1].roughness_mm, report.units) + " rms (" +
                   std::to_string(s.edges[0].points_used) + " and " + std::to_string(s.edges[1].points_used) +
                   " points used, " + std::to_string(s.edges[0].points_left_out) + " and " +
                   std::to_string(s.edges[1].points_left_out) + " left out).");
+  lines.push_back("Fence end: " + fence_end_words(report) + ".");
   return lines;
 }
 
@@ -112,15 +116,13 @@ double longest_strip_mm(MeasuredFrom from) {
 std::vector<std::string> record_words(const RecordAdvice& record, Units units) {
   std::vector<std::string> lines = describe_analysis(record.analysis, units);
   if (record.recorded_already)
-    lines.emplace_back("This result stands in the record already; it was not added again.");
+    lines.emplace_back("This result stands in the record already. It was not added again.");
   return lines;
 }
 
 std::string typeset(std::string text) {
   for (auto at = text.find("+/-"); at != std::string::npos; at = text.find("+/-", at + 2))
     text.replace(at, 3, "\u00b1");
-  for (auto at = text.find(" um"); at != std::string::npos; at = text.find(" um", at + 3))
-    text.replace(at, 3, " \u00b5m");
   return text;
 }
 

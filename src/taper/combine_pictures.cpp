@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/text.h"
 #include "numeric/distributions.h"
 #include "numeric/student_t.h"
 
@@ -20,17 +21,27 @@ struct WayRound {
 };
 
 constexpr double kDoubted = 0.95, kImpossible = 1 - 1e-6;  // of chi-squared
-// Standard uncertainty of what an instrument adds beyond its budget (0.75 thou over 7.5 in): reversal is
-// there to take it out.
-constexpr double kTakenOut = 1e-4;
 
-// One strip seen both ways round shows opposite tapers.
 bool agree(const WayRound& plain, const WayRound& turned) {
-  double chi_squared = plain.chi_squared + turned.chi_squared;
-  const int degrees = plain.pictures + turned.pictures - 1;
-  if (plain.pictures > 0 && turned.pictures > 0)
-    chi_squared += std::pow((plain.mean + turned.mean) / std::hypot(plain.u(), turned.u(), 2 * kTakenOut), 2);
-  return degrees < 1 || chi_squared <= chi_squared_quantile(kImpossible, degrees);
+  const int degrees = std::max(0, plain.pictures - 1) + std::max(0, turned.pictures - 1);
+  return degrees < 1 || plain.chi_squared + turned.chi_squared <= chi_squared_quantile(kImpossible, degrees);
+}
+
+// One strip seen both ways round shows opposite tapers: how far the two are from that.
+double chi_squared_of_turning(const WayRound& plain, const WayRound& turned) {
+  if (plain.pictures == 0 || turned.pictures == 0) return 0;
+  return std::pow((plain.mean + turned.mean) / std::hypot(plain.u(), turned.u()), 2);
+}
+
+Failure not_turned(const WayRound& plain, const WayRound& turned) {
+  constexpr double kIntervals = 2;  // standard uncertainties to an interval of 95 %
+  const double times = std::abs(plain.mean + turned.mean) / (kIntervals * std::hypot(plain.u(), turned.u()));
+  return {"not-turned",
+          "Was the strip really turned end for end? Its taper did not turn round with it. If it was, the "
+          "scanner or camera has an error of its own " +
+              fixed(times, 0) + " times as large as the pictures leave room for.",
+          "Turn the strip end for end, not over, and take the picture for --reversed again. Name pictures of "
+          "one strip only."};
 }
 
 UncertaintyPart sum_of(const std::vector<UncertaintyPart>& parts) {
@@ -88,6 +99,8 @@ Result<CombinedTaper> combine_pictures(const std::vector<ShownTaper>& pictures) 
     return Failure{"pictures-disagree", "The pictures do not show the same taper.",
                    "Name pictures of one strip only, and those in which it lies turned end for end after "
                    "--reversed; look at each by itself."};
+  const double turning = chi_squared_of_turning(plain, turned);
+  if (turning > chi_squared_quantile(kImpossible, 1)) return not_turned(plain, turned);
   CombinedTaper c;
   c.pictures = static_cast<int>(pictures.size());
   c.reversed = turned.pictures;
@@ -106,6 +119,8 @@ Result<CombinedTaper> combine_pictures(const std::vector<ShownTaper>& pictures) 
     c.of_instrument = sum_of({times(0.5, plain.instrument), times(0.5, turned.instrument)});
     c.of_strip = {(plain.strip.u + turned.strip.u) / 2, std::min(plain.strip.dof, turned.strip.dof)};
     c.u_instrument = c.of_pictures.u;
+    c.reversal_doubtful = turning > chi_squared_quantile(kDoubted, 1);
+    if (c.reversal_doubtful) c.of_reversal = {std::abs(c.instrument), kInfiniteDof};
   } else {
     const WayRound& only = plain.pictures > 0 ? plain : turned;
     c.taper = plain.pictures > 0 ? only.mean : -only.mean;
@@ -113,7 +128,7 @@ Result<CombinedTaper> combine_pictures(const std::vector<ShownTaper>& pictures) 
     c.of_instrument = only.instrument;
     c.of_strip = only.strip;
   }
-  const UncertaintyPart sum = sum_of({c.of_pictures, c.of_instrument, c.of_strip});
+  const UncertaintyPart sum = sum_of({c.of_pictures, c.of_instrument, c.of_strip, c.of_reversal});
   c.u = sum.u;
   c.dof = sum.dof;
   return c;

@@ -40,7 +40,10 @@ TEST(ClassResult, IsReadBack) {
   EXPECT_EQ(r.error_U, report.fence->U);
   EXPECT_EQ(r.move_mm, report.move->move_mm);
   EXPECT_EQ(r.taper, 0.001);
-  EXPECT_TRUE(r.bowed);
+  EXPECT_FALSE(r.bowed);
+  EXPECT_EQ(r.setup.pivot_distance_mm, 1000.0);
+  EXPECT_EQ(r.cut_length_mm, 500);
+  EXPECT_EQ(r.means, "use the 0.25 leaf");
   EXPECT_EQ(r.units, Units::kMillimetre);
   const ClassResult refused = line("b.jpg", 0, {}, false);
   EXPECT_FALSE(refused.measured);

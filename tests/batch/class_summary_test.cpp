@@ -47,34 +47,38 @@ ClassResult refused(int number, const std::string& code) {
 TEST(ClassSummary, ATurnSaidInWordsHasNoSignBesides) {
   ClassResult clockwise = bench(1, -0.0005, "not square");
   clockwise.move_mm.reset();
-  EXPECT_THAT(class_text({clockwise}, {}, Units::kMillimetre),
-              HasSubstr("turned clockwise by 0.500 +/- 0.020 mm/m"));
+  EXPECT_THAT(
+      class_text({clockwise}, {}, Units::kMillimetre),
+      HasSubstr("turn the fence counter-clockwise, seen from above. It is out by -0.1524 +/- 0.0061 mm"));
 }
 
 TEST(ClassSummary, WhoMustDoWhat) {
   std::vector<ClassResult> all = {bench(1, 0.0005, "not square"), bench(2, 0.00001, "square"),
                                   bench(3, 0.0001, "cannot be told"), refused(4, "edge-too-ragged")};
-  all[0].bowed = true;
-  all[0].bow_mm[1] = -0.08;
+  all.push_back(bench(7, 0.00001, "square"));
+  all.back().bowed = true;
+  all.back().bow_mm[1] = -0.08;
   ClassResult nobodys = refused(0, "strip-without-tag");
   nobodys.bench.reset();
   all.push_back(nobodys);
   ClassNotes notes;
   notes.pictures = notes.pictures_done = 5;
-  notes.all_benches = {1, 2, 3, 4, 5, 6};
+  notes.roster = {{1, ""}, {2, ""}, {3, ""}, {4, ""}, {5, "A. Mills"}, {6, ""}};
+  notes.no_distance = {5};
   const std::string text = class_text(all, notes, Units::kMillimetre);
+  EXPECT_THAT(text, HasSubstr("To adjust\n  Bench 1: move the right end of the fence 0.500 mm toward you."));
+  EXPECT_THAT(text, HasSubstr("To leave alone\n  Bench 2: square within 0.1mm/m"));
+  EXPECT_THAT(text, HasSubstr("To cut or scan again\n  Bench 3: too close to call"));
+  EXPECT_THAT(text, HasSubstr("  Bench 4: It is no good. Cut a new one."));
+  EXPECT_THAT(text, HasSubstr("Unidentified\n  scan.jpg, strip 1: It is no good."));
   EXPECT_THAT(
       text,
-      HasSubstr(
-          "To adjust\n  Bench 1: move the right end of the fence 0.500 +/- 0.020 mm toward the operator."));
-  EXPECT_THAT(text, HasSubstr("To leave alone\n  Bench 2: square within 0.1mm/m"));
-  EXPECT_THAT(text, HasSubstr("To cut or scan again\n  Bench 3: it cannot be told"));
-  EXPECT_THAT(text, HasSubstr("  Bench 4: It is no good. Cut a new one."));
-  EXPECT_THAT(text, HasSubstr("Not plain whose\n  scan.jpg, strip 1: It is no good."));
-  EXPECT_THAT(text, HasSubstr("not in the pictures\n  Bench 5, 6."));
-  EXPECT_THAT(text, HasSubstr("Bowed\n  Bench 1: an edge is hollow by 0.080 mm"));
+      HasSubstr("not in the pictures\n  Bench 5 (A. Mills): scan its strip.\n  Bench 6: scan its strip."));
+  EXPECT_THAT(text, HasSubstr("Bowed\n  Bench 7: an edge is hollow by 0.080 mm"));
+  EXPECT_THAT(text, HasSubstr("Bench 7: the strip is bowed")) << "a small angle does not make it square";
+  EXPECT_THAT(text, HasSubstr("No move is told\n  Bench 5 (A. Mills): the roster has no pivot distance."));
   EXPECT_THAT(text, HasSubstr("Unplug the saw"));
-  EXPECT_THAT(text, HasSubstr("Keep hands out of the blade's path"));
+  EXPECT_THAT(text, HasSubstr("Keep your hands out of the blade's path"));
   EXPECT_FALSE(all_measured(all, notes));
   EXPECT_THAT(class_text({all[1]}, notes, Units::kInch), Not(HasSubstr("Unplug the saw")))
       << "nobody is told to";

@@ -63,7 +63,7 @@ TEST(Describe, AnOffsetIsSaidNotToMatter) {
 TEST(Describe, DisagreementOffersTheReversalAndGivesNoCombinedValue) {
   const auto j = judged(readings(), picture(80));
   EXPECT_THAT(verdict_sentence(j, Units::kMillimetre),
-              AllOf(HasSubstr("Do not use this caliper for the taper"), HasSubstr("378 um apart")));
+              AllOf(HasSubstr("Do not use this caliper for the taper"), HasSubstr("0.38 mm apart")));
   const std::string text = joined(describe_judgement(j, Units::kMillimetre));
   EXPECT_THAT(text, AllOf(HasSubstr("reversal"), Not(HasSubstr("\n  both"))));
 }

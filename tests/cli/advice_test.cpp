@@ -3,6 +3,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
 #include <numeric>
@@ -34,7 +35,8 @@ json json_of(std::vector<std::string> line) {
 }
 
 // The text with its line breaks undone.
-std::string text_of(const std::vector<std::string>& line) {
+std::string text_of(std::vector<std::string> line) {
+  if (line.front() != "guide") line.emplace_back("--details");
   const auto run = run_tapersight(line);
   EXPECT_EQ(run.status, 0) << run.err;
   std::string flat;
@@ -59,7 +61,7 @@ TEST(Advice, FeelersMakeTheMove) {
   EXPECT_NEAR(a.at("made_mm").get<double>(), 0.0975 * 25.4, 1e-6);
   const std::string text = text_of(worked_figure({"--units", "in"}));
   for (const json& step : a.at("steps")) EXPECT_THAT(text, HasSubstr(step.get<std::string>()));
-  EXPECT_THAT(text, HasSubstr("= 0.0975 in, exactly"));
+  EXPECT_THAT(text, HasSubstr("= 97.5 thou."));
   EXPECT_THAT(text, HasSubstr("1. Unplug the saw"));
 }
 
@@ -130,8 +132,38 @@ TEST(Advice, OpenDecisionSaysWhatWouldSettleItAndIsNoFailure) {
   const double longer = settle.at("strip_length_mm").get<double>() / 101.6;
   EXPECT_NEAR(fence.at("error_U").get<double>() / longer, settle.at("needed_U").get<double>(), 1e-12);
   const std::string text = text_of(line);
-  EXPECT_THAT(text, HasSubstr("cannot be told"));
-  EXPECT_THAT(text, HasSubstr("would do"));
+  EXPECT_THAT(text, HasSubstr("Too close to call"));
+  EXPECT_THAT(text, HasSubstr("and measure it"));
+}
+
+// Nobody's tolerance is not "out of square": a usual one stands in, and says so; a sled's file overrules it.
+TEST(Advice, WithoutAToleranceAUsualOneDecides) {
+  const std::vector<std::string> line{"correct", "--fence-end", ".5",  "--far-end",
+                                      ".5005",   "--apart",     "14in"};
+  const json usual = json_of(line).at("decision");
+  EXPECT_EQ(usual.at("verdict"), "square");
+  EXPECT_EQ(usual.at("tolerance_usual"), true);
+  EXPECT_THAT(text_of(line), HasSubstr("2 thou allowed (a usual figure)"));
+  const TempDir dir;
+  ASSERT_TRUE(write_file_whole(dir.file("sled.toml"), "tolerance = \"0.1thou/12in\"\n").ok());
+  std::vector<std::string> own = line;
+  own.insert(own.end(), {"--config", dir.file("sled.toml")});
+  EXPECT_EQ(json_of(own).at("decision").at("tolerance_usual"), false);
+  EXPECT_NE(json_of(own).at("decision").at("verdict"), "square");
+}
+
+// The first line is the answer, in the units asked for, with nothing of the other units in it.
+TEST(Advice, TheMoveIsOneLine) {
+  const auto inch = run_tapersight(worked_figure({"--units", "in"}));
+  EXPECT_THAT(inch.out, HasSubstr("Not square: 26.0 thou out over a 12 in cut, 2 thou allowed"));
+  EXPECT_THAT(
+      inch.out,
+      HasSubstr("Move the right end of the fence 97.5 thou (0.0975 in) toward you: stack .035 + .032"));
+  EXPECT_LE(std::count(inch.out.begin(), inch.out.end(), '\n'), 8);
+  const auto metric = run_tapersight(worked_figure({"--units", "mm"}));
+  EXPECT_THAT(metric.out, HasSubstr("0.650 mm out over a 300 mm cut, 0.05 mm allowed"));
+  EXPECT_THAT(metric.out, HasSubstr("Move the right end of the fence 2.48 mm toward you"));
+  EXPECT_THAT(metric.out, Not(HasSubstr("thou")));
 }
 
 TEST(Advice, ASquareFenceIsLeftAlone) {

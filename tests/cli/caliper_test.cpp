@@ -39,9 +39,9 @@ std::string written(const TempDir& dir, const std::string& text) {
 
 TEST(Caliper, AgreesWithTheScanOfTheSameStrip) {
   const TempDir dir;
-  const auto run =
-      run_tapersight({"measure", sample_scan().png(), "--caliper", written(dir, readings_of_the_sample(0)),
-                      "--caliper-plot", dir.file("plot.svg"), "--json", dir.file("out.json")});
+  const auto run = run_tapersight({"measure", "--details", sample_scan().png(), "--caliper",
+                                   written(dir, readings_of_the_sample(0)), "--caliper-plot",
+                                   dir.file("plot.svg"), "--json", dir.file("out.json")});
   ASSERT_EQ(run.status, 0) << run.err;
   EXPECT_THAT(run.out, AllOf(HasSubstr("The caliper\n"), HasSubstr("E_n ="), HasSubstr("  both  ")));
   const json j = json::parse(read_file(dir.file("out.json")).value()).at("caliper");
@@ -60,7 +60,10 @@ TEST(Caliper, AWrongDifferenceIsSeenBesideTheScanAndReversalIsOffered) {
   const auto run = run_tapersight({"measure", sample_scan().png(), "--units", "mm", "--caliper",
                                    written(dir, readings_of_the_sample(0.2))});
   ASSERT_EQ(run.status, 0) << run.err;
-  EXPECT_THAT(run.out, AllOf(HasSubstr("Do not use this caliper for the taper"), HasSubstr("reversal")));
+  EXPECT_THAT(run.out, HasSubstr("Note: Do not use this caliper for the taper"));
+  const auto details = run_tapersight({"measure", sample_scan().png(), "--units", "mm", "--details",
+                                       "--caliper", written(dir, readings_of_the_sample(0.2))});
+  EXPECT_THAT(details.out, AllOf(HasSubstr("Do not use this caliper for the taper"), HasSubstr("reversal")));
 }
 
 TEST(Caliper, TypedReadingsStandAboveTheFiles) {

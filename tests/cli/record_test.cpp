@@ -83,7 +83,7 @@ TEST_F(Record, KeepsAPictureOnce) {
   ASSERT_EQ(run(line).status, 0);
   const std::string once = content();
   EXPECT_EQ(std::count(once.begin(), once.end(), '\n'), 1);
-  const auto again = run({"measure", sample_scan().png(), "--record", "bench 7"});
+  const auto again = run({"measure", sample_scan().png(), "--record", "bench 7", "--details"});
   EXPECT_EQ(again.status, 0);
   EXPECT_THAT(again.out, HasSubstr("stands in the record already"));
   const auto added = run({"record", "add", "bench 7", "--result", "p.json"});
@@ -121,11 +121,31 @@ TEST_F(Record, ATornLineIsToldAndSpoilsNothing) {
 
 TEST_F(Record, PlotsItself) {
   measured("65");
-  ASSERT_EQ(run({"record", "plot", "bench 7", "--out", "p.svg", "--units", "mm"}).status, 0);
+  ASSERT_EQ(
+      run({"record", "plot", "bench 7", "--out", "p.svg", "--units", "mm", "--tolerance", "0.1mm/m"}).status,
+      0);
   const auto svg = read_file(dir_.file("p.svg"));
   ASSERT_TRUE(svg.ok());
   EXPECT_THAT(*svg, HasSubstr("<circle"));
   EXPECT_THAT(*svg, HasSubstr("mm/m"));
+  EXPECT_THAT(*svg, HasSubstr("within 0.1mm/m")) << "the band of the tolerance";
+}
+
+TEST_F(Record, UndoTakesTheLastEntryOutAndListNamesAll) {
+  measured("65");
+  const std::string before = content();
+  ASSERT_EQ(
+      run({"record", "add", "bench 7", "--move", "1mm", "--toward", "away", "--pivot-distance", "1m"}).status,
+      0);
+  EXPECT_THAT(run({"record", "list"}).out, HasSubstr("bench-7: "));
+  const auto undone = run({"record", "undo", "bench 7"});
+  EXPECT_EQ(undone.status, 0) << undone.err;
+  EXPECT_THAT(undone.out, HasSubstr("moved     right end"));
+  EXPECT_EQ(content(), before);
+  ASSERT_EQ(run({"record", "undo", "bench 7"}).status, 0);
+  EXPECT_EQ(run({"record", "undo", "bench 7"}).status, 2) << "nothing is left";
+  EXPECT_EQ(content(), "");
+  EXPECT_EQ(run({"record", "undo", "bench 8"}).status, 4);
 }
 
 TEST_F(Record, TroubleLeavesItAsItWas) {

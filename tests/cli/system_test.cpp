@@ -8,6 +8,7 @@
 #include <opencv2/core.hpp>
 
 #include "cli/scan_fixture.h"
+#include "imaging/picture.h"
 #include "synth/scan_file.h"
 
 namespace tapersight {
@@ -61,13 +62,13 @@ TEST(Measure, JsonAgreesWithTheTruthOfTheScan) {
 }
 
 TEST(Measure, TextTellsTheResult) {
-  const auto run =
-      run_tapersight({"measure", sample_scan().png(), "--pivot", "left", "--pivot-distance", "45in"});
+  const auto run = run_tapersight(
+      {"measure", sample_scan().png(), "--pivot", "left", "--pivot-distance", "45in", "--details"});
   ASSERT_EQ(run.status, 0) << run.err;
   EXPECT_EQ(run.err, "");
   EXPECT_THAT(run.out, HasSubstr("Sheet: a4, 192 of 192 points used"));
-  EXPECT_THAT(run.out, HasSubstr("The fence is turned counter-clockwise, seen from above, by 0.0005"));
-  EXPECT_THAT(run.out, HasSubstr("Move the right end of the fence 0.02"));
+  EXPECT_THAT(run.out, HasSubstr("The fence is turned counter-clockwise, seen from above, by 6."));
+  EXPECT_THAT(run.out, HasSubstr("Move the right end of the fence 2"));
   EXPECT_THAT(run.out, HasSubstr("Unplug the saw"));
 }
 
@@ -78,7 +79,7 @@ TEST(Measure, WritesTheSameFilesTwiceAndLeavesThePictureAlone) {
                                      dir.file(std::string(pass) + ".json"), "--overlay",
                                      dir.file(std::string(pass) + ".png")});
     ASSERT_EQ(run.status, 0) << run.err;
-    EXPECT_THAT(run.out, HasSubstr("mm/m"));
+    EXPECT_THAT(run.out, HasSubstr(" mm out over a 300 mm cut"));
   }
   EXPECT_EQ(content(dir.file("1.json")), content(dir.file("2.json")));
   EXPECT_EQ(json::parse(content(dir.file("1.json"))).at("options").at("units"), "mm");
@@ -163,6 +164,85 @@ TEST(Measure, NeverWritesOverItsInputs) {
   EXPECT_FALSE(std::filesystem::exists(dir.file("both.png")));
 }
 
+// A result is replaced by the next; anything else that lies there is somebody's.
+TEST(Measure, ReplacesOnlyWhatItWrote) {
+  const TempDir dir;
+  const std::vector<std::string> line{"measure",   sample_scan().png(), "--json",   dir.file("r.json"),
+                                      "--overlay", dir.file("r.png"),   "--report", dir.file("r.html")};
+  ASSERT_EQ(run_tapersight(line).status, 0);
+  EXPECT_EQ(run_tapersight(line).status, 0) << "its own files of the run before";
+  for (const char* name : {"r.json", "r.png", "r.html"}) {
+    const std::string mine = content(dir.file(name));
+    write(dir.file(name), "a holiday picture");
+    const auto run = run_tapersight(line);
+    EXPECT_EQ(run.status, 2) << name;
+    EXPECT_THAT(run.err, HasSubstr("tapersight did not write it"));
+    EXPECT_EQ(content(dir.file(name)), "a holiday picture");
+    write(dir.file(name), mine);
+  }
+}
+
+// Four questions, the answers in a file that measuring and the record take from there on.
+TEST(Setup, AsksOnceAndMeasureUsesIt) {
+  const TempDir dir;
+  const auto setup = [&](const std::string& answers) {
+    return testing::run_program(
+        "sh",
+        {"-c", "printf '" + answers + "' | " + testing::shell_quoted(TAPERSIGHT_PROGRAM) + " setup bench-07"},
+        dir.path().string());
+  };
+  EXPECT_EQ(setup("near\\nright\\n").status, 2) << "not answered to the end";
+  EXPECT_TRUE(std::filesystem::is_empty(dir.path()));
+  const auto run = setup("sideways\\nfar\\n\\nr\\n45\\n");
+  ASSERT_EQ(run.status, 0) << run.err;
+  EXPECT_THAT(run.out, HasSubstr("Write near or far."));
+  const std::string file = content(dir.file("bench-07.sled.toml"));
+  for (const char* line :
+       {"fence = \"far\"", "strip-falls = \"right\"", "pivot = \"right\"", "pivot-distance = \"45 in\""})
+    EXPECT_THAT(file, HasSubstr(line));
+  EXPECT_THAT(content(dir.file("bench-07.sled.html")), HasSubstr("you stand here"));
+  const auto measured = run_tapersight({"measure", sample_scan().png(), "--sled", "bench-07", "--json", "-"},
+                                       dir.path().string());
+  ASSERT_EQ(measured.status, 0) << measured.err;
+  const json options = json::parse(measured.out).at("options");
+  EXPECT_EQ(options.at("fence"), "far");
+  EXPECT_EQ(options.at("pivot"), "right");
+  EXPECT_TRUE(std::filesystem::exists(dir.file("bench-07.sled.jsonl")));
+}
+
+// 6 mm off a corner: at the far end it is seen and changes nothing, at the fence end the strip lies the wrong
+// way.
+TEST(Measure, TheCutCornerTellsTheEnds) {
+  const TempDir dir;
+  const auto picture = load_picture(TAPERSIGHT_SOURCE "/testimages/scans/bench-07-letter-300dpi.jpg", {});
+  ASSERT_TRUE(picture.ok());
+  const auto cut_at = [&](int corner_x, int corner_y, int way, const std::string& name) {
+    cv::Mat grey = picture->grey.clone();
+    for (int y = corner_y - 90; y < corner_y + 90; ++y)
+      for (int x = corner_x - 90; x < corner_x + 90; ++x)
+        if (way * (x - corner_x + y - corner_y) < 71) grey.at<unsigned char>(y, x) = 240;
+    EXPECT_TRUE(write_scan(dir.file(name), grey, 300).ok());
+    return run_tapersight({"measure", dir.file(name)});
+  };
+  const auto whole =
+      run_tapersight({"measure", TAPERSIGHT_SOURCE "/testimages/scans/bench-07-letter-300dpi.jpg"});
+  const auto far_end = cut_at(1186, 305, 1, "far.png");
+  ASSERT_EQ(far_end.status, 0) << far_end.err;
+  EXPECT_THAT(far_end.out, HasSubstr("away from the cut corner"));
+  EXPECT_EQ(far_end.out.substr(0, 16), whole.out.substr(0, 16));
+  const auto fence_end = cut_at(1450, 3074, -1, "fence.png");
+  EXPECT_EQ(fence_end.status, 3) << fence_end.out;
+  EXPECT_THAT(fence_end.err, HasSubstr("The strip's cut corner lies at FENCE END"));
+}
+
+// The end is checked before the fence moves.
+TEST(Measure, TheWiderEndIsHeldAgainstThePicture) {
+  EXPECT_EQ(run_tapersight({"measure", sample_scan().png(), "--wider", "fence-end"}).status, 0);
+  const auto run = run_tapersight({"measure", sample_scan().png(), "--wider", "far-end"});
+  EXPECT_EQ(run.status, 3);
+  EXPECT_THAT(run.err, HasSubstr("You found the far end wider. The picture shows the fence end wider"));
+}
+
 TEST(Measure, CheckBarsCorrectTheWidths) {
   const auto plain = run_tapersight({"measure", sample_scan().png(), "--json", "-"});
   const auto barred = run_tapersight(
@@ -182,7 +262,7 @@ TEST(Measure, CheckBarsCorrectTheWidths) {
 TEST(Config, HoldsASledAndTheCommandLineStandsAboveIt) {
   const TempDir dir;
   write(dir.file("bench-07.toml"),
-        "# bench 7\nunits = \"mm\"\nturns = 3\nfence = \"far\"\nstrip-falls = \"left\"\npivot = \"right\"\n"
+        "# bench 7\nunits = \"mm\"\nturns = 2\nfence = \"far\"\nstrip-falls = \"left\"\npivot = \"right\"\n"
         "pivot-distance = 900\ncut-length = 24 in\n");
   const std::vector<std::string> widths{"correct", "--fence-end", "15mm",   "--far-end", "14.9mm",
                                         "--apart", "200mm",       "--json", "-"};
@@ -192,7 +272,7 @@ TEST(Config, HoldsASledAndTheCommandLineStandsAboveIt) {
   ASSERT_EQ(run.status, 0) << run.err;
   json options = json::parse(run.out).at("options");
   EXPECT_EQ(options.at("units"), "mm");
-  EXPECT_EQ(options.at("turns"), 3);
+  EXPECT_EQ(options.at("turns"), 2);
   EXPECT_EQ(options.at("fence"), "far");
   EXPECT_EQ(options.at("strip_falls"), "left");
   EXPECT_EQ(options.at("pivot"), "right");
@@ -213,8 +293,9 @@ TEST(Config, HoldsASledAndTheCommandLineStandsAboveIt) {
 TEST(Config, BareNumbersWithoutUnitsInTheFileFollowTheCommandLine) {
   const TempDir dir;
   write(dir.file("sled.toml"), "pivot-distance = 45\n");
-  const auto run = run_tapersight({"correct", "--fence-end", "15", "--far-end", "14.9", "--apart", "200",
-                                   "--units", "mm", "--config", dir.file("sled.toml"), "--json", "-"});
+  const auto run =
+      run_tapersight({"correct", "--fence-end", "15", "--far-end", "14.9", "--apart", "200", "--units", "mm",
+                      "--config", dir.file("sled.toml"), "--json", "-", "--even-so"});
   ASSERT_EQ(run.status, 0) << run.err;
   EXPECT_EQ(json::parse(run.out).at("options").at("pivot_distance_mm"), 45.0);
 }
@@ -243,8 +324,8 @@ TEST(Correct, HandbookCases) {
   const auto run = run_tapersight({"correct", "--fence-end", ".571", "--far-end", ".506", "--apart",
                                    "7 1/2 in", "--pivot", "left", "--pivot-distance", "45in"});
   ASSERT_EQ(run.status, 0) << run.err;
-  EXPECT_THAT(run.out, HasSubstr("0.002167"));
-  EXPECT_THAT(run.out, HasSubstr("Move the right end of the fence 0.0975"));
+  EXPECT_THAT(run.out, HasSubstr("26.0 thou out over a 12 in cut"));
+  EXPECT_THAT(run.out, HasSubstr("Move the right end of the fence 97.5 thou (0.0975 in) toward you"));
   const auto fine = run_tapersight(
       {"correct", "--fence-end", "0.501in", "--far-end", "0.5in", "--apart", "7.5in", "--json", "-"});
   ASSERT_EQ(fine.status, 0) << fine.err;
@@ -256,7 +337,7 @@ TEST(Correct, WritesItsJsonBesideTheText) {
   const auto run = run_tapersight({"correct", "--fence-end", "15mm", "--far-end", "14.9mm", "--apart",
                                    "200mm", "--json", dir.file("out.json")});
   ASSERT_EQ(run.status, 0) << run.err;
-  EXPECT_THAT(run.out, HasSubstr("The fence's error"));
+  EXPECT_THAT(run.out, HasSubstr("From the widths you typed"));
   EXPECT_EQ(json::parse(content(dir.file("out.json"))).at("schema"), "tapersight.correction.v1");
 }
 

@@ -53,8 +53,9 @@ INSTANTIATE_TEST_SUITE_P(SetUp, WrongUsage,
                          ::testing::Values("measure SCAN --json OUT.json --turns 0",
                                            "measure SCAN --turns 101", "measure SCAN --turns 4.5",
                                            "measure SCAN --turns four", "measure SCAN --turns 1e30",
-                                           "measure SCAN --fence left", "measure SCAN --strip-falls near",
-                                           "measure SCAN --units cubits",
+                                           "measure SCAN --turns 1", "measure SCAN --turns 3",
+                                           "measure SCAN --turns 8", "measure SCAN --fence left",
+                                           "measure SCAN --strip-falls near", "measure SCAN --units cubits",
                                            "measure SCAN --pivot middle --pivot-distance 45in",
                                            "measure SCAN --pivot left"));
 
@@ -168,7 +169,10 @@ INSTANTIATE_TEST_SUITE_P(
         Mistake{"", "No command was given.", "Write target, measure, correct"},
         Mistake{"polish", "\"polish\" is not a command.", "record, tags or batch;"},
         Mistake{"mesure a.jpg", "\"mesure\" is not a command.", "Write measure;"},
-        Mistake{"record", "\"record\" does not say what to do.", "Write add, show or plot;"},
+        Mistake{"record", "\"record\" does not say what to do.", "Write add, show, plot, undo or list;"},
+        Mistake{"measure a.jpg --sled bench-99",
+                "There is no file bench-99.sled.toml for the sled \"bench-99\" yet.",
+                "tapersight setup bench-99"},
         Mistake{"record show", "\"record show\" needs SLED.", "For example: tapersight record show bench-07"},
         Mistake{"measure", "\"measure\" needs PICTURE.", "For example: tapersight measure"},
         Mistake{"measure a.jpg --pivto left", "\"--pivto\" is not an option of \"measure\".",
@@ -179,7 +183,29 @@ INSTANTIATE_TEST_SUITE_P(
                 "'tapersight guide --help'"},
         Mistake{"guide strips again", "\"strips\" is one word too many.", "in quotes"},
         Mistake{"measure a.jpg --turns", "--turns needs a value after it.", "For example:"},
+        Mistake{"measure a.jpg --turns 5", "Did you mean five cuts? They are 4 turns.",
+                "Write 4 for the five-cut"},
+        Mistake{"measure a.jpg --turns 3", "\"3\" is not a number of turns", "or 2 for one cut"},
+        Mistake{"correct --fence-end .571 --far-end .506 --apart 7.5in --units mm",
+                "is read as 0.0225 in (0.57 mm). No test strip is that small.", "--even-so"},
+        Mistake{"correct --fence-end 14.5 --far-end 12.85 --apart 7.5", "you mean 0.5709 in (14.50 mm)?",
+                "Write the unit with the number"},
+        Mistake{"measure a.jpg --pivot-distance 45 --units mm", "Did you mean 45 in (1143.00 mm)?",
+                "--even-so"},
+        Mistake{"correct --fence-end .7 --far-end .5 --apart 2.5in", "1.1 degrees out of square",
+                "--even-so"},
+        Mistake{"correct --fence-end .6 --far-end .5 --apart 3in --pivot-distance 11ft",
+                "The fence would have to move 1.100 in", "--even-so"},
+        Mistake{"measure a.jpg --wider left", "\"left\" cannot be --wider.", "Write fence-end or far-end."},
         Mistake{"measure a.jpg --kind film", "\"film\" cannot be --kind.", "Write scan or photo."}));
+
+// What no shop has is believed when the person insists.
+TEST(Usage, EvenSoTakesItAsTyped) {
+  const auto run = run_tapersight({"correct", "--fence-end", ".571", "--far-end", ".506", "--apart", "190.5",
+                                   "--units", "mm", "--even-so"});
+  EXPECT_EQ(run.status, 0) << run.err;
+  EXPECT_THAT(run.out, HasSubstr("fence end 0.571 mm"));
+}
 
 TEST(Usage, VersionIsTheProjects) {
   const auto run = run_tapersight({"--version"});

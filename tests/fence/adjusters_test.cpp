@@ -106,7 +106,7 @@ TEST(Shims, CommonOnesReachASmallMove) {
   const ShimPlan plan = *plan_shims(0.43, common_shims());
   EXPECT_TRUE(plan.within_closeness);
   EXPECT_THAT(describe_shims(plan, Units::kMillimetre)[0], HasSubstr("Shims for 0.430 mm: "));
-  EXPECT_THAT(describe_shims(plan, Units::kMillimetre).back(), HasSubstr("measure a pack of ten sheets"));
+  EXPECT_THAT(describe_shims(plan, Units::kMillimetre).back(), HasSubstr("Measure a pack of ten sheets"));
   EXPECT_FALSE(plan_shims(50, common_shims())->within_closeness);
   EXPECT_TRUE(plan_shims(0.001, common_shims())->layers.empty());
   EXPECT_EQ(code(plan_shims(1, {})), "no-shims");

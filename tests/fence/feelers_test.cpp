@@ -222,11 +222,11 @@ TEST(Feelers, RefusesNonsense) {
 TEST(DescribeFeelers, NamesLeavesTotalAndRest) {
   const auto lines = describe_feelers(
       *plan_feelers(2.4765, {"mine", {0.8128, 0.762, 0.7112, 0.1778}, {}}, {0.02, 6, 0}), Units::kInch);
-  EXPECT_EQ(lines[0], "Stack for 0.0975 in: 0.032 + 0.03 + 0.028 + 0.007 in = 0.0970 in, 0.0005 in short.");
+  EXPECT_EQ(lines[0], "Stack for 97.5 thou: .032 + .030 + .028 + .007 in = 97.0 thou, 0.5 thou short.");
   const auto metric =
       describe_feelers(*plan_feelers(0.3, {"mine", {0.1, 0.2, 0.3}, {}}, {0, 6, 1}), Units::kMillimetre);
-  EXPECT_EQ(metric[0], "Stack for 0.300 mm: 0.3 mm = 0.300 mm, exactly.");
-  EXPECT_EQ(metric[1], "Or: 0.2 + 0.1 mm = 0.300 mm, exactly.");
+  EXPECT_EQ(metric[0], "Stack for 0.300 mm: 0.3 mm = 0.300 mm.");
+  EXPECT_EQ(metric[1], "Or 0.2 + 0.1 mm = 0.300 mm.");
 }
 
 }  // namespace

@@ -37,13 +37,13 @@ StepsInput input_for(double taper, Side pivot) {
 
 TEST(AdjustmentSteps, GoByTheResult) {
   const std::string text = joined(adjustment_steps(input_for(0.065 / 7.5, Side::kLeft)));
-  EXPECT_THAT(text, HasSubstr("Stack for 0.0975 in"));
-  EXPECT_THAT(text, HasSubstr("against the operator's side of the fence, 45 in from the pivot screw"));
-  EXPECT_THAT(text, HasSubstr("Swing the right end of the fence toward the operator"));
-  EXPECT_THAT(text, HasSubstr("leave the pivot screw at the left end just snug"));
+  EXPECT_THAT(text, HasSubstr("Stack for 97.5 thou"));
+  EXPECT_THAT(text, HasSubstr("against the side of the fence that faces you, 45 in from the pivot screw"));
+  EXPECT_THAT(text, HasSubstr("Swing the right end of the fence toward you"));
+  EXPECT_THAT(text, HasSubstr("Leave the pivot screw at the left end just snug"));
   const std::string other = joined(adjustment_steps(input_for(0.065 / 7.5, Side::kRight)));
-  EXPECT_THAT(other, HasSubstr("Swing the left end of the fence away from the operator"));
-  EXPECT_THAT(other, HasSubstr("against the side of the fence away from the operator"));
+  EXPECT_THAT(other, HasSubstr("Swing the left end of the fence away from you"));
+  EXPECT_THAT(other, HasSubstr("against the side of the fence that faces away from you"));
 }
 
 // The plug comes out before anything is touched, and every way of moving says so.
@@ -53,10 +53,10 @@ TEST(AdjustmentSteps, TheCautionsComeFirst) {
     input.by = by;
     const auto steps = adjustment_steps(input);
     EXPECT_THAT(steps.at(0), HasSubstr("Unplug the saw"));
-    EXPECT_THAT(steps, Contains(HasSubstr("Keep hands out of the blade's path")));
+    EXPECT_THAT(steps, Contains(HasSubstr("Keep your hands out of the blade's path")));
     EXPECT_THAT(steps, Contains(HasSubstr("hold-down")));
-    EXPECT_THAT(steps, Contains(HasSubstr("away from the operator")));
-    EXPECT_THAT(steps.back(), HasSubstr("record the move"));
+    EXPECT_THAT(steps, Contains(HasSubstr("away from you")));
+    EXPECT_THAT(steps.back(), HasSubstr("Record the move"));
   }
 }
 
@@ -73,6 +73,16 @@ TEST(AdjustmentSteps, NobodyMovesASquareFenceOrOneOnAGuess) {
     EXPECT_THAT(steps, Not(Contains(HasSubstr("Swing"))));
     EXPECT_THAT(steps, Not(Contains(HasSubstr("Loosen"))));
   }
+}
+
+// One angle does not describe a bent cut: the fence is looked at, not moved.
+TEST(AdjustmentSteps, ABowedStripMovesNothing) {
+  StepsInput bowed = input_for(0.065 / 7.5, Side::kLeft);
+  bowed.bowed = true;
+  EXPECT_FALSE(is_to_be_moved(bowed));
+  const auto steps = adjustment_steps(bowed);
+  EXPECT_THAT(steps, Contains(HasSubstr("straightedge")));
+  EXPECT_THAT(steps, Not(Contains(HasSubstr("Loosen"))));
 }
 
 TEST(AdjustmentSteps, NumberedForPrint) {
@@ -132,7 +142,9 @@ TEST(Guide, HasTheTableTheFenceEndAndTheCautions) {
   const auto inch = guide({}, Units::kInch);
   EXPECT_THAT(inch, Contains(HasSubstr("10 in")));
   EXPECT_THAT(inch, Contains(HasSubstr("write FENCE")));
-  EXPECT_THAT(inch, Contains(HasSubstr("Keep hands out of the blade's path")));
+  EXPECT_THAT(inch, Contains(HasSubstr("on both faces"))) << "the lower one lies on the glass";
+  EXPECT_THAT(inch, Contains(HasSubstr("cut a corner of about 0.25 in")));
+  EXPECT_THAT(inch, Contains(HasSubstr("Keep your hands out of the blade's path")));
   const double clean = resolvable_error(10 * kMmPerInch, kCleanCut, 4) * 12000;
   EXPECT_THAT(inch, Contains(::testing::AllOf(HasSubstr("     10 in"), HasSubstr(fixed(clean, 2)))));
   const auto metric = guide({}, Units::kMillimetre);

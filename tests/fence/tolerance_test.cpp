@@ -125,7 +125,7 @@ TEST(Decide, AnErrorOnTheLimitCannotBeSettled) {
   const SquarenessDecision open = decide(error_of(1e-3, 1e-4), {1e-3, "1mm/m"}, {150.0, 1});
   EXPECT_EQ(open.verdict, Verdict::kCannotBeTold);
   EXPECT_FALSE(open.settled->can_be_settled);
-  EXPECT_THAT(describe_decision(open, {1e-3, "1mm/m"}, 260, Units::kInch)[1], HasSubstr("adjust the fence"));
+  EXPECT_THAT(describe_decision(open, {1e-3, "1mm/m"}, 260, Units::kInch)[1], HasSubstr("Adjust the fence"));
 }
 
 TEST(DescribeDecision, SaysWhatWouldSettleItInNumbers) {
@@ -133,17 +133,32 @@ TEST(DescribeDecision, SaysWhatWouldSettleItInNumbers) {
   const Tolerance tolerance{0.0003, "0.3mm/m"};
   const auto open = decide(error_of(0.0002, 0.0002), tolerance, {152.4, 1});
   const auto lines = describe_decision(open, tolerance, 260, Units::kInch);
-  EXPECT_THAT(lines[0], HasSubstr("cannot be told"));
-  EXPECT_EQ(lines[1],
-            "It would take an uncertainty of 1.20 thou over 12 in: a strip of 10 in would do, or the mean of "
-            "4 strips, "
-            "each cut anew.");
-  EXPECT_THAT(describe_decision(open, tolerance, 200, Units::kMillimetre)[1],
-              HasSubstr("0.100 mm/m: the mean of 4 strips, each cut anew, would do."));
+  EXPECT_THAT(lines[0], HasSubstr("Too close to call"));
+  EXPECT_EQ(
+      lines[1],
+      "To settle it, cut a strip of 10 in or more and measure it, or cut 4 strips, each anew, and take the "
+      "mean.");
+  EXPECT_THAT(lines[2], HasSubstr("down to 1.20 thou over 12 in"));
+  const auto metric = describe_decision(open, tolerance, 200, Units::kMillimetre);
+  EXPECT_EQ(metric[1], "To settle it, cut 4 strips, each anew, and take the mean.");
+  EXPECT_THAT(metric[2], HasSubstr("down to 0.100 mm/m"));
   EXPECT_THAT(describe_decision(decide(error_of(0, 1e-4), tolerance), tolerance, 260, Units::kInch)[0],
               HasSubstr("Square: "));
   EXPECT_THAT(describe_decision(decide(error_of(1e-3, 1e-4), tolerance), tolerance, 260, Units::kInch)[0],
               HasSubstr("Not square: "));
+}
+
+// 2 thou over 12 in is the angle of 0.05 mm over 300 mm, so units change nothing.
+TEST(UsualTolerance, IsOneAngleInBothUnitsAndSaysThatNobodyGaveIt) {
+  for (const Units units : {Units::kInch, Units::kMillimetre}) {
+    const Tolerance usual = usual_tolerance(units);
+    EXPECT_TRUE(usual.usual);
+    EXPECT_DOUBLE_EQ(parse_tolerance(usual.text)->angle, usual.angle);
+    EXPECT_THAT(describe_decision(decide(error_of(0, 1e-5), usual), usual, 260, units)[0],
+                HasSubstr("usual figure"));
+  }
+  EXPECT_EQ(allowed_text(usual_tolerance(Units::kInch), 304.8, Units::kInch), "2 thou");
+  EXPECT_EQ(allowed_text(usual_tolerance(Units::kMillimetre), 300, Units::kMillimetre), "0.05 mm");
 }
 
 TEST(VerdictName, IsWhatTheReportSays) {

@@ -27,10 +27,9 @@ TEST(ClassSheet, BeginsWithTheCountsAndThenWhoMustDoSomething) {
   const std::string html = class_sheet_html(sample_class());
   std::size_t last = html.find("<main>");
   for (const char* part :
-       {"<h1>1\u00a0square, 2\u00a0to adjust, 1\u00a0undecided, 1\u00a0to cut or scan again.</h1>",
-        "Who must adjust", "0.0157\u00a0\u00b1\u00a00.0009 in toward the operator",
-        "0.1800\u00a0\u00b1\u00a00.0045 in toward the operator", "Who must cut or scan again",
-        "There is more than one strip", "Where it cannot be told yet", "Unplug the saw",
+       {"<h1>1\u00a0square, 2\u00a0to adjust, 1\u00a0too close to call, 1\u00a0to cut or scan again.</h1>",
+        "Who must adjust", "15.7 thou (0.0157 in) toward you", "180.0 thou (0.1800 in) toward you",
+        "Who must cut or scan again", "There is more than one strip", "Too close to call", "Unplug the saw",
         "Hold small pieces with a hold-down", "<table"}) {
     const std::size_t at = html.find(part, last);
     ASSERT_NE(at, std::string::npos) << part;
@@ -45,7 +44,7 @@ TEST(ClassSheet, HasARowABenchInTheOrderGiven) {
   EXPECT_EQ(count(table, "class=\"drawing mark\""), 4U);  // the refused one has its picture instead
   EXPECT_EQ(count(table, "<img"), 1U);
   EXPECT_THAT(table, HasSubstr("-4.20\u00a0\u00b1\u00a00.24 thou"));  // -0.00035 * 12 in
-  EXPECT_THAT(table, HasSubstr("Mind: </b>An edge is not straight."));
+  EXPECT_THAT(table, HasSubstr("Note: </b>An edge is not straight."));
   EXPECT_LT(table.find("<bdi>1</bdi>"), table.find("<bdi>2</bdi>"));
   EXPECT_LT(table.find("<bdi>2</bdi>"), table.find("<bdi>bench 3</bdi>"));
 }
@@ -84,7 +83,7 @@ TEST(ClassSheet, RowsComeFromReports) {
   const ClassRow measured = class_row(report);
   EXPECT_EQ(measured.standing, Standing::kAdjust);
   EXPECT_DOUBLE_EQ(measured.error.value(), 0.00025);
-  EXPECT_EQ(measured.to_do, "Move the right end of the fence 0.250 +/- 0.056 mm toward the operator.");
+  EXPECT_EQ(measured.to_do, "Move the right end of the fence 0.250 mm toward you.");
   EXPECT_EQ(measured.warnings.size(), 1U);
   report.measurement = Failure{"two-strips", "Two strips.", "Leave one."};
   const ClassRow refused = class_row(report);

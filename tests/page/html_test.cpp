@@ -21,7 +21,7 @@ TEST(Html, EscapesContentAndAttributes) {
 }
 
 TEST(Html, SetsSignsAndKeepsAnIntervalTogether) {
-  EXPECT_EQ(text("4.6 +/- 0.2 um (95 %)").html(), "4.6\u00a0\u00b1\u00a00.2 \u00b5m (95\u00a0%)");
+  EXPECT_EQ(text("4.6 +/- 0.2 mm (95 %)").html(), "4.6\u00a0\u00b1\u00a00.2 mm (95\u00a0%)");
 }
 
 TEST(Html, SetsForeignTextApart) {

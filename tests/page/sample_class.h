@@ -34,12 +34,10 @@ inline ClassSheet sample_class() {
   sheet.tolerance_text = "2thou/12in";
   sheet.rows.push_back(measured_row("1", kScriptName, Standing::kSquare, 0.00004, 0.00001,
                                     "Leave the fence as it is: it is square."));
-  sheet.rows.push_back(
-      measured_row("2", kQuotedName, Standing::kAdjust, -0.00035, 0.00002,
-                   "Move the right end of the fence 0.0157 +/- 0.0009 in toward the operator."));
-  sheet.rows.push_back(
-      measured_row("bench 3", kRightToLeftName, Standing::kUndecided, 0.00016, 0.00003,
-                   "Move the right end of the fence 0.0072 +/- 0.0014 in away from the operator."));
+  sheet.rows.push_back(measured_row("2", kQuotedName, Standing::kAdjust, -0.00035, 0.00002,
+                                    "Move the right end of the fence 15.7 thou (0.0157 in) toward you."));
+  sheet.rows.push_back(measured_row("bench 3", kRightToLeftName, Standing::kUndecided, 0.00016, 0.00003,
+                                    "Move the right end of the fence 7.2 thou (0.0072 in) away from you."));
   sheet.rows.back().warnings = {"An edge is not straight."};
   ClassRow refused;
   refused.bench = "javascript:alert(4)";
@@ -53,9 +51,8 @@ inline ClassSheet sample_class() {
   refused.thumbnail_width_px = thumbnail.width_px;
   refused.thumbnail_height_px = thumbnail.height_px;
   sheet.rows.push_back(refused);
-  sheet.rows.push_back(
-      measured_row("5", kEmojiName, Standing::kAdjust, 0.004, 0.0001,
-                   "Move the right end of the fence 0.1800 +/- 0.0045 in toward the operator."));
+  sheet.rows.push_back(measured_row("5", kEmojiName, Standing::kAdjust, 0.004, 0.0001,
+                                    "Move the right end of the fence 180.0 thou (0.1800 in) toward you."));
   return sheet;
 }
 

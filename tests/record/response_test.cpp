@@ -64,11 +64,11 @@ TEST(AnalyseRecord, SaysSoInShopWords) {
     return describe_analysis(analyse_record({seen(before), moved(turn), seen(after)}), Units::kInch);
   };
   EXPECT_THAT(words(0.002, -0.002, 0.004), Contains(HasSubstr("went the wrong way")));
-  EXPECT_THAT(words(0.002, -0.002, 0.002), Contains(HasSubstr("slipped, or it was not moved")));
-  EXPECT_THAT(words(0.002, -0.002, 0.0012), Contains(HasSubstr("something slipped")));
-  EXPECT_THAT(words(0.002, -0.002, 0.0008), Contains(HasSubstr("measure that distance again")));
-  EXPECT_THAT(words(0.002, -0.002, 0.00001), Contains(HasSubstr("stop here")));
-  EXPECT_THAT(words(0.002, -0.002, 0.0002), Not(Contains(HasSubstr("stop here"))));
+  EXPECT_THAT(words(0.002, -0.002, 0.002), Contains(HasSubstr("slipped, or nobody moved it")));
+  EXPECT_THAT(words(0.002, -0.002, 0.0012), Contains(HasSubstr("Something slipped")));
+  EXPECT_THAT(words(0.002, -0.002, 0.0008), Contains(HasSubstr("Measure that distance again")));
+  EXPECT_THAT(words(0.002, -0.002, 0.00001), Contains(HasSubstr("Stop here")));
+  EXPECT_THAT(words(0.002, -0.002, 0.0002), Not(Contains(HasSubstr("Stop here"))));
   EXPECT_THAT(words(0.002, -0.002, 0.0002), Contains("The last move did what it should (-24.00 thou over 12 "
                                                      "in was due, -21.60 +/- 0.33 thou over 12 in was "
                                                      "seen; counter-clockwise is positive)."));
@@ -219,13 +219,18 @@ TEST(NextMove, TwoMovesSquareNearlyEverySled) {
 }
 
 TEST(RecordTable, OneLineAnEntryInTheUnitsAskedFor) {
+  ASSERT_EQ(::setenv("TZ", "UTC0", 1), 0);
+  ::tzset();
   const std::vector<RecordEntry> entries{seen(0.002), moved(-0.002)};
   const auto lines = record_table(entries, Units::kInch);
-  EXPECT_EQ(lines.at(0), "2031-05-07T09:30:00Z  measured  24.00 +/- 0.24 thou over 12 in  (strip.jpg)");
-  EXPECT_EQ(
-      lines.at(1),
-      "2031-05-07T09:40:00Z  moved     right end 0.07874 +/- 0.00039 in toward the operator  (feelers)");
+  EXPECT_EQ(lines.at(0), "2031-05-07 09:30  measured  24.00 +/- 0.24 thou over 12 in  (strip.jpg)");
+  EXPECT_EQ(lines.at(1), "2031-05-07 09:40  moved     right end 78.74 +/- 0.39 thou toward you  (feelers)");
   EXPECT_THAT(record_table(entries, Units::kMillimetre)[0], HasSubstr("2.000 +/- 0.020 mm/m"));
+  ASSERT_EQ(::setenv("TZ", "EST5", 1), 0);  // a place five hours behind
+  ::tzset();
+  EXPECT_EQ(record_table(entries, Units::kInch)[0].rfind("2031-05-07 04:30  ", 0), 0U);
+  ASSERT_EQ(::setenv("TZ", "UTC0", 1), 0);
+  ::tzset();
 }
 
 TEST(RecordPlot, DrawsEveryEntryAndEscapesTheName) {
@@ -236,6 +241,7 @@ TEST(RecordPlot, DrawsEveryEntryAndEscapesTheName) {
   for (auto at = svg.find("<circle"); at != std::string::npos; at = svg.find("<circle", at + 1)) ++circles;
   EXPECT_EQ(circles, 3u);
   EXPECT_THAT(svg, HasSubstr(">moved<"));
+  EXPECT_THAT(svg, HasSubstr("#8a1c5b")) << "an arrow for the move";
   EXPECT_EQ(svg.find("nan"), std::string::npos);
   EXPECT_EQ(svg.substr(svg.size() - 7), "</svg>\n");
   EXPECT_EQ(record_plot_svg({}, "empty", Units::kMillimetre).find("nan"), std::string::npos);

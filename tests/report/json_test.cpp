@@ -42,9 +42,10 @@ TEST(MeasurementJson, HoldsEveryPromisedFieldWithItsValue) {
   EXPECT_EQ(strip.at("edges")[1].at("points_used"), 398);
   EXPECT_EQ(strip.at("edges")[1].at("points_left_out"), 3);
   EXPECT_EQ(strip.at("edges")[1].at("roughness_mm"), 0.0127);
-  EXPECT_EQ(strip.at("edges")[1].at("bow_mm"), 0.0254);
+  EXPECT_EQ(strip.at("edges")[1].at("bow_mm"), 0.0054);
   EXPECT_EQ(strip.at("edges")[1].at("bow_u_mm"), 0.005);
-  EXPECT_EQ(j.at("warnings"), json({{{"code", "edge-bowed"}, {"text", "An edge is not straight."}}}));
+  EXPECT_EQ(j.at("warnings"),
+            json({{{"code", "strip-along-sensor"}, {"text", "The strip lay across the scanner's way."}}}));
 }
 
 TEST(MeasurementJson, FenceErrorIsExpandedAndTaperUIsStandard) {
@@ -120,7 +121,7 @@ TEST(MeasurementJson, KeysStandInOneOrder) {
   for (const auto& item : parsed.items()) keys.push_back(item.key());
   EXPECT_THAT(keys, ::testing::ElementsAre("schema", "status", "program", "picture", "options", "calibration",
                                            "strip", "fence", "correction", "ring", "decision", "adjustment",
-                                           "record", "warnings"));
+                                           "bowed", "record", "warnings"));
 }
 
 TEST(MeasurementJson, NameThatIsNotUtf8IsStillReadableJson) {

@@ -17,7 +17,7 @@ inline EdgeFit sample_edge(int side) {
   edge.points_left_out = 3;
   edge.roughness_mm = 0.0127;  // half a thou
   edge.correlation_mm = 0.8;
-  edge.bow_mm = 0.0254;
+  edge.bow_mm = 0.0054;  // less than counts as a bow
   edge.bow_u_mm = 0.005;
   edge.bow_dof = 30;
   for (int i = 0; i <= 400; ++i) {
@@ -65,7 +65,7 @@ inline PictureMeasurement sample_measurement() {
   m.strip.u_width_mm = 0.05;
   m.strip.edge_correlation = 0.25;
   m.strip.budget = {{"edges", 0.0001, 10, "roughness"}, {"calibration", 1e-6, kInfiniteDof, "sheet"}};
-  m.warnings = {{"edge-bowed", "An edge is not straight."}};
+  m.warnings = {{"strip-along-sensor", "The strip lay across the scanner's way."}};
   return m;
 }
 

@@ -85,19 +85,45 @@ TEST(CombinePictures, ScatterWithinTheWholeUncertaintyIsNoContradiction) {
 }
 
 TEST(CombinePictures, ReversalPartsTheInstrumentFromTheStrip) {
-  // True taper 2e-3, the instrument adds 3e-4: turned, the strip shows -2e-3 + 3e-4.
-  const auto c = combine_pictures({noisy(2.3e-3, 1e-5), noisy(-1.7e-3, 1e-5, true)});
+  // True taper 2e-3, the instrument adds 3e-4, as its budget allows: turned, the strip shows -2e-3 + 3e-4.
+  const double u = std::hypot(1e-5, 4e-4);
+  const auto c =
+      combine_pictures({{2.3e-3, u, kInf, false, 1e-5, 4e-4}, {-1.7e-3, u, kInf, true, 1e-5, 4e-4}});
   ASSERT_TRUE(c.ok());
   EXPECT_TRUE(c->reversal);
   EXPECT_NEAR(c->taper, 2e-3, 1e-12);
   EXPECT_NEAR(c->instrument, 3e-4, 1e-12);
-  EXPECT_NEAR(c->u, 1e-5 / std::sqrt(2.0), 1e-12);
+  EXPECT_NEAR(c->u, u / std::sqrt(2.0), 1e-12);
+  EXPECT_FALSE(c->reversal_doubtful);
   EXPECT_EQ(c->birge, 0);
 }
 
+// Two scans of one strip that was not turned, true taper 5e-4, each with an interval of 38e-6: half their
+// difference is "no taper", and the whole taper would pass as the scanner's own error.
+TEST(CombinePictures, AStripThatWasNotTurnedIsNotAnInstrumentsError) {
+  const auto c = combine_pictures({noisy(5.0e-4, 19e-6), noisy(4.8e-4, 19e-6, true)});
+  ASSERT_FALSE(c.ok());
+  EXPECT_EQ(c.failure().code, "not-turned");
+  EXPECT_NE(c.failure().text.find("18 times as large"), std::string::npos) << c.failure().text;
+  // Two strips, one of them laid in turned: no more an instrument's error.
+  EXPECT_FALSE(combine_pictures({noisy(5.0e-4, 19e-6), noisy(-2.0e-4, 19e-6, true)}).ok());
+}
+
+// Too small to refuse, too large for the pictures' own claims: the interval holds the strip that was not
+// turned as well.
+TEST(CombinePictures, AnInstrumentsErrorBeyondTheClaimsWidensTheInterval) {
+  const double taper = 4e-5;
+  const auto c = combine_pictures({noisy(taper, 19e-6), noisy(taper, 19e-6, true)});
+  ASSERT_TRUE(c.ok());
+  EXPECT_TRUE(c->reversal_doubtful);
+  EXPECT_NEAR(c->of_reversal.u, taper, 1e-12);
+  EXPECT_LT(std::fabs(c->taper - taper), 2 * c->u);
+  EXPECT_NEAR(c->u, std::hypot(19e-6 / std::sqrt(2.0), taper), 1e-12);
+}
+
 TEST(CombinePictures, ReversalLeavesTheStripsOwnPartInTheTaperAndTakesItOutOfTheInstruments) {
-  const auto c =
-      combine_pictures({{2.3e-3, 13e-6, kInf, false, 3e-6, 4e-6}, {-1.7e-3, 13e-6, kInf, true, 3e-6, 4e-6}});
+  const auto c = combine_pictures(
+      {{2.003e-3, 13e-6, kInf, false, 3e-6, 4e-6}, {-1.997e-3, 13e-6, kInf, true, 3e-6, 4e-6}});
   ASSERT_TRUE(c.ok());
   EXPECT_NEAR(c->u, std::sqrt((9 + 16) / 2.0 + 144) * 1e-6, 1e-12);
   EXPECT_NEAR(c->u_instrument, 3e-6 / std::sqrt(2.0), 1e-12);
