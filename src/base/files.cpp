@@ -7,7 +7,7 @@
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
-#include <fstream>
+#include <utility>
 
 namespace tapersight {
 namespace {
@@ -34,26 +34,56 @@ bool write_all(int descriptor, const std::string& bytes) {
 
 }  // namespace
 
-Result<std::string> read_file(const std::string& path, std::size_t most_bytes) {
-  struct stat status {};
+Result<InputFile> InputFile::open(const std::string& path, std::size_t most_bytes) {
   const auto not_readable = [&](const std::string& why) {
     return Failure{"file-not-readable", "Cannot read \"" + path + "\": " + why + ".",
                    "Check the file's name."};
   };
-  if (::stat(path.c_str(), &status) != 0) return not_readable(reason(errno));
+  // Without waiting for a writer, should it be a pipe.
+  InputFile file(::open(path.c_str(), O_RDONLY | O_NONBLOCK | O_NOCTTY | O_CLOEXEC), 0);
+  struct stat status {};
+  if (file.descriptor_ < 0 || ::fstat(file.descriptor_, &status) != 0) return not_readable(reason(errno));
   if (S_ISDIR(status.st_mode)) return not_readable("it is a folder");
   if (!S_ISREG(status.st_mode)) return not_readable("it is not a regular file");
-  if (static_cast<std::size_t>(status.st_size) > most_bytes)
-    return Failure{"file-too-large",
-                   "\"" + path + "\" has " + std::to_string(status.st_size >> 20) +
-                       " MB, more than the limit of " + std::to_string(most_bytes >> 20) + " MB.",
-                   "Save it smaller, as a grey JPEG for example, or raise --max-file-mb."};
-  std::ifstream stream(path, std::ios::binary);
-  if (!stream) return not_readable(reason(errno));
-  std::string bytes(static_cast<std::size_t>(status.st_size), '\0');
-  stream.read(bytes.data(), static_cast<std::streamsize>(bytes.size()));
-  if (stream.gcount() != static_cast<std::streamsize>(bytes.size())) return not_readable("it ended early");
-  return bytes;
+  file.size_ = static_cast<std::size_t>(status.st_size);
+  if (file.size_ <= most_bytes) return file;
+  return Failure{"file-too-large",
+                 "\"" + path + "\" has " + std::to_string(file.size_ >> 20) + " MB, more than the limit of " +
+                     std::to_string(most_bytes >> 20) + " MB.",
+                 "Save it smaller, as a grey JPEG for example, or raise --max-file-mb."};
+}
+
+InputFile::InputFile(InputFile&& other) noexcept
+    : descriptor_(std::exchange(other.descriptor_, -1)), size_(other.size_) {}
+
+InputFile& InputFile::operator=(InputFile&& other) noexcept {
+  std::swap(descriptor_, other.descriptor_);
+  std::swap(size_, other.size_);
+  return *this;
+}
+
+InputFile::~InputFile() {
+  if (descriptor_ >= 0) ::close(descriptor_);
+}
+
+bool read_whole(int descriptor, std::size_t size, std::string& bytes) {
+  bytes.resize(size);
+  for (std::size_t done = 0; done < size;) {
+    const ssize_t n = ::pread(descriptor, &bytes[done], size - done, static_cast<off_t>(done));
+    if (n < 0 && errno == EINTR) continue;
+    if (n <= 0) return false;
+    done += static_cast<std::size_t>(n);
+  }
+  return true;
+}
+
+Result<std::string> read_file(const std::string& path, std::size_t most_bytes) {
+  const auto file = InputFile::open(path, most_bytes);
+  if (!file) return file.failure();
+  std::string bytes;
+  if (read_whole(file->descriptor(), file->size(), bytes)) return bytes;
+  return Failure{"file-not-readable", "Cannot read \"" + path + "\": it ended early.",
+                 "Check the file's name."};
 }
 
 Result<std::size_t> write_file_whole(const std::string& path, const std::string& bytes) {

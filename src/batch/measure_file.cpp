@@ -202,7 +202,7 @@ std::string ClassSetup::digest_of(int bench) const {
 Result<PictureOutcome> measure_file(const PictureFile& file, const ClassSetup& setup,
                                     const std::string& out_folder) {
   PictureLines lines(file, setup, out_folder);
-  const auto picture = load_picture(file.path, setup.reading);
+  const auto picture = load_picture(file.path, setup.reading, setup.room);
   if (!picture)
     lines.report_picture(without_path(picture.failure(), file));
   else if (auto failure = lines.strips(*picture))

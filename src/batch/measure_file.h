@@ -9,6 +9,7 @@
 #include "caliper/readings_file.h"
 #include "formats/format.h"
 #include "report/measurement_report.h"
+#include "room/decoding_room.h"
 
 namespace tapersight {
 
@@ -28,6 +29,7 @@ struct ClassSetup {
   std::string group;  // the class' name, may be empty
   PictureOptions options;
   ReadOptions reading;
+  DecodingRoom* room = nullptr;  // where pictures are decoded; null: in this process
   std::map<int, BenchSetup> benches;
   std::string digest;  // of what is the same for all benches
 

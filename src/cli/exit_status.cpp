@@ -13,7 +13,7 @@ ExitStatus status_of(const Failure& failure, ExitStatus otherwise) {
   for (const char* code :
        {"file-too-large", "picture-damaged", "picture-too-large", "picture-not-supported",
         "file-not-readable", "file-not-writable", "not-a-picture", "no-record", "record-unreadable",
-        "not-a-record", "record-not-written", "folder-in-use", "not-a-class-result"})
+        "not-a-record", "record-not-written", "folder-in-use", "not-a-class-result", "no-decoding-room"})
     if (failure.code == code) return kFileTrouble;
   return otherwise;
 }

@@ -41,26 +41,26 @@ ExifNotes exif_of(const heif_image_handle* handle) {
   return read_exif(std::string_view(block).substr(start + 4));
 }
 
-Result<FilePicture> grey_of(const heif_image* image, int samples) {
+Result<FilePicture> grey_of(const heif_image* image, int samples, const ReadOptions& options) {
   int step = 0;
   const std::uint8_t* row = heif_image_get_plane_readonly(image, heif_channel_interleaved, &step);
   const int width = heif_image_get_width(image, heif_channel_interleaved);
   const int height = heif_image_get_height(image, heif_channel_interleaved);
   if (!row || width < 1 || height < 1) return damaged_picture();
   FilePicture picture;
-  picture.grey.create(height, width, CV_8UC1);
+  picture.grey = grey_picture(height, width, options);
   for (int y = 0; y < height; ++y, row += step) grey_row(row, width, samples, picture.grey.ptr(y));
   return picture;
 }
 
-Result<FilePicture> decode(const heif_image_handle* handle, bool alpha) {
+Result<FilePicture> decode(const heif_image_handle* handle, bool alpha, const ReadOptions& options) {
   heif_image* raw = nullptr;
   const heif_error error =
       heif_decode_image(handle, &raw, heif_colorspace_RGB,
                         alpha ? heif_chroma_interleaved_RGBA : heif_chroma_interleaved_RGB, nullptr);
   const Image image(raw, heif_image_release);
   if (!good(error) || !image) return failure_of(error);
-  return grey_of(image.get(), alpha ? 4 : 3);
+  return grey_of(image.get(), alpha ? 4 : 3, options);
 }
 
 }  // namespace
@@ -92,7 +92,7 @@ Result<FilePicture> read_heic(const std::string& bytes, const ReadOptions& optio
   // Brightness and colour as they are coded, turned, and as red, green, blue.
   const double memory = static_cast<double>(bytes.size()) + width * height * 9;
   if (auto failure = check_size(width, height, memory, options.limits)) return *failure;
-  auto picture = decode(handle.get(), heif_image_handle_has_alpha_channel(handle.get()) != 0);
+  auto picture = decode(handle.get(), heif_image_handle_has_alpha_channel(handle.get()) != 0, options);
   if (!picture) return picture;
   const ExifNotes exif = exif_of(handle.get());
   picture->dpi = exif.dpi;

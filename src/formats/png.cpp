@@ -131,7 +131,7 @@ Result<FilePicture> read_png(const std::string& bytes, const ReadOptions& option
     return *failure;
   if (!start(d)) return damaged_picture();
   FilePicture picture;
-  picture.grey.create(static_cast<int>(height), static_cast<int>(width), CV_8UC1);
+  picture.grey = grey_picture(static_cast<int>(height), static_cast<int>(width), options);
   if (!decode(d, interlaced, picture.grey)) return damaged_picture();
   picture.dpi = phys_dpi(d);
   if (!picture.dpi) picture.dpi = exif.dpi;

@@ -142,7 +142,7 @@ bool decode(TIFF* tiff, const Pieces& pieces, cv::Mat& grey) {
   return true;
 }
 
-Result<FilePicture> read_page(TIFF* tiff, double file_bytes, const ReadLimits& limits) {
+Result<FilePicture> read_page(TIFF* tiff, double file_bytes, const ReadOptions& options) {
   std::uint32_t width = 0;
   std::uint32_t height = 0;
   TIFFGetField(tiff, TIFFTAG_IMAGEWIDTH, &width);
@@ -153,14 +153,15 @@ Result<FilePicture> read_page(TIFF* tiff, double file_bytes, const ReadLimits& l
   if (pieces.width == 0 || pieces.height == 0) return damaged_picture();
   // A piece as colours and as the compression leaves it, of up to eight bytes a pixel.
   const double piece_bytes = 12.0 * pieces.width * pieces.height;
-  if (auto failure = check_size(
-          width, height, file_bytes + (orientation >= 5 ? 2.0 : 1.0) * width * height + piece_bytes, limits))
+  if (auto failure = check_size(width, height,
+                                file_bytes + (orientation >= 5 ? 2.0 : 1.0) * width * height + piece_bytes,
+                                options.limits))
     return *failure;
   char why[1024] = "";
   if (!TIFFRGBAImageOK(tiff, why)) return unsupported_picture("is a rare kind of TIFF");
   TIFFSetField(tiff, TIFFTAG_ORIENTATION, ORIENTATION_TOPLEFT);  // turned below, for all formats alike
   FilePicture picture;
-  picture.grey.create(static_cast<int>(height), static_cast<int>(width), CV_8UC1);
+  picture.grey = grey_picture(static_cast<int>(height), static_cast<int>(width), options);
   if (!decode(tiff, pieces, picture.grey)) return damaged_picture();
   picture.dpi = dpi_of(tiff);
   return turned_upright(std::move(picture), orientation);
@@ -182,7 +183,7 @@ Result<FilePicture> read_tiff(const std::string& bytes, const ReadOptions& optio
   const auto page = page_to_read(options.page, static_cast<int>(pages.size()));
   if (!page) return page.failure();
   if (!TIFFSetSubDirectory(tiff.get(), pages[static_cast<std::size_t>(*page)])) return damaged_picture();
-  return read_page(tiff.get(), static_cast<double>(bytes.size()), options.limits);
+  return read_page(tiff.get(), static_cast<double>(bytes.size()), options);
 }
 
 }  // namespace tapersight
