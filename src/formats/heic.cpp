@@ -10,6 +10,7 @@
 #include "formats/checks.h"
 #include "formats/exif.h"
 #include "formats/grey_row.h"
+#include "formats/heic_structure.h"
 
 namespace tapersight {
 namespace {
@@ -55,11 +56,15 @@ Result<FilePicture> grey_of(const heif_image* image, int samples, const ReadOpti
 
 Result<FilePicture> decode(const heif_image_handle* handle, bool alpha, const ReadOptions& options) {
   heif_image* raw = nullptr;
+  const std::unique_ptr<heif_decoding_options, void (*)(heif_decoding_options*)> how(
+      heif_decoding_options_alloc(), heif_decoding_options_free);
+  how->strict_decoding = 1;  // what is damaged is not to be guessed
   const heif_error error =
       heif_decode_image(handle, &raw, heif_colorspace_RGB,
-                        alpha ? heif_chroma_interleaved_RGBA : heif_chroma_interleaved_RGB, nullptr);
+                        alpha ? heif_chroma_interleaved_RGBA : heif_chroma_interleaved_RGB, how.get());
   const Image image(raw, heif_image_release);
   if (!good(error) || !image) return failure_of(error);
+  if (heif_image_get_decoding_warnings(raw, 0, nullptr, 0) > 0) return damaged_picture();
   return grey_of(image.get(), alpha ? 4 : 3, options);
 }
 
@@ -75,6 +80,7 @@ bool is_heic(const std::string& bytes) {
 
 Result<FilePicture> read_heic(const std::string& bytes, const ReadOptions& options) {
   if (auto failure = check_only_page(options)) return *failure;
+  if (!heic_structure_is_sound(bytes)) return damaged_picture();
   const Context context(heif_context_alloc(), heif_context_free);
   // Whatever lies within, also a grid's tiles, which the main picture's size does not show.
   const double side = std::min(65535.0, std::sqrt(options.limits.most_pixels) * 4);

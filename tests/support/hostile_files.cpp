@@ -159,31 +159,30 @@ std::string jpeg_of_exif_pointers(unsigned pointers) {
 }
 
 std::vector<HostileFile> hostile_files() {
-  const std::string tall = heic_overlay(30000, 30000, 0, 0);
-  std::vector<HeicItem> many{{1, "grid", {}, heic_grid(12, 12, 24000, 24000)},
-                             {2, "iovl", {}, heic_overlay(2000, 2000, 0, 0), 2000, 2000}};
-  many[0].made_of.assign(144, 2);
+  // Each overlay takes its whole canvas before it looks at its part.
+  std::vector<HeicItem> large;
+  for (unsigned i = 1; i < 6; ++i)
+    large.push_back({i, "iovl", {i + 1}, heic_overlay(16000, 15000, 1, 0), 64, 64});
+  large.push_back({6, "grid", {}, heic_grid(1, 1, 64, 64)});
   std::vector<HeicItem> doubled;
   for (unsigned i = 1; i < 40; ++i)
     doubled.push_back({i, "iovl", {i + 1, i + 1}, heic_overlay(64, 64, 2, 0)});
   doubled.push_back({40, "iovl", {}, heic_overlay(64, 64, 0, 0)});
-  return {
-      {"iden-of-itself.heic", made_heic_file({{1, "iden", {1}, ""}})},
-      {"iden-ring.heic", made_heic_file({{1, "iden", {2}, ""}, {2, "iden", {1}, ""}})},
-      {"grid-of-itself.heic", made_heic_file({{1, "grid", {1}, heic_grid(1, 1, 64, 64)}})},
-      {"grid-ring.heic", made_heic_file({{1, "grid", {2}, heic_grid(1, 1, 64, 64)},
-                                         {2, "grid", {1}, heic_grid(1, 1, 64, 64)}})},
-      {"overlay-of-itself.heic", made_heic_file({{1, "iovl", {1}, heic_overlay(64, 64, 1, 0)}})},
-      {"overlay-ring.heic", made_heic_file({{1, "iovl", {2}, heic_overlay(64, 64, 1, 0)},
-                                            {2, "iovl", {1}, heic_overlay(64, 64, 1, 0)}})},
-      {"large-tile.heic", made_heic_file({{1, "grid", {2}, heic_grid(1, 1, 64, 64)}, {2, "iovl", {}, tall}})},
-      {"many-tiles.heic", made_heic_file(many)},
-      {"doubled-40-times.heic", made_heic_file(doubled)},
-      {"deep.pdf", deep_pdf(40000)},
-      {"chained-lengths.pdf", chained_lengths_pdf(30000)},
-      {"one-page-often.pdf", one_page_often_pdf(1000000)},
-      {"jbig.tif", jbig_tiff()},
-      {"lab-strips.tif", lab_strips_tiff(700000)}};
+  return {{"iden-of-itself.heic", made_heic_file({{1, "iden", {1}, ""}})},
+          {"iden-ring.heic", made_heic_file({{1, "iden", {2}, ""}, {2, "iden", {1}, ""}})},
+          {"grid-of-itself.heic", made_heic_file({{1, "grid", {1}, heic_grid(1, 1, 64, 64)}})},
+          {"grid-ring.heic", made_heic_file({{1, "grid", {2}, heic_grid(1, 1, 64, 64)},
+                                             {2, "grid", {1}, heic_grid(1, 1, 64, 64)}})},
+          {"overlay-of-itself.heic", made_heic_file({{1, "iovl", {1}, heic_overlay(64, 64, 1, 0)}})},
+          {"overlay-ring.heic", made_heic_file({{1, "iovl", {2}, heic_overlay(64, 64, 1, 0)},
+                                                {2, "iovl", {1}, heic_overlay(64, 64, 1, 0)}})},
+          {"large-overlays.heic", made_heic_file(large)},
+          {"doubled-40-times.heic", made_heic_file(doubled)},
+          {"deep.pdf", deep_pdf(40000)},
+          {"chained-lengths.pdf", chained_lengths_pdf(30000)},
+          {"one-page-often.pdf", one_page_often_pdf(1000000)},
+          {"jbig.tif", jbig_tiff()},
+          {"lab-strips.tif", lab_strips_tiff(700000)}};
 }
 
 }  // namespace tapersight::testing
