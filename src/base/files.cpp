@@ -86,20 +86,21 @@ Result<std::string> read_file(const std::string& path, std::size_t most_bytes) {
                  "Check the file's name."};
 }
 
-Result<std::size_t> write_file_whole(const std::string& path, const std::string& bytes) {
+std::optional<Failure> check_writable_kind(const std::string& path) {
   struct stat status {};
-  if (::stat(path.c_str(), &status) == 0 && !S_ISREG(status.st_mode)) {
-    // A device or pipe cannot be replaced by a rename: write to it as it is.
-    if (S_ISDIR(status.st_mode)) return not_writable(path, "it is a folder");
-    const int descriptor = ::open(path.c_str(), O_WRONLY | O_CLOEXEC);
-    if (descriptor < 0) return not_writable(path, reason(errno));
-    const bool written = write_all(descriptor, bytes);
-    const int error = errno;
-    ::close(descriptor);
-    if (!written) return not_writable(path, reason(error));
-    return bytes.size();
-  }
-  std::string temporary = path + ".part-XXXXXX";
+  if (::lstat(path.c_str(), &status) != 0 || S_ISREG(status.st_mode)) return std::nullopt;
+  return not_writable(path, S_ISDIR(status.st_mode)   ? "it is a folder"
+                            : S_ISLNK(status.st_mode) ? "it is a symbolic link"
+                                                      : "it is not a regular file");
+}
+
+Result<std::size_t> write_file_whole(const std::string& path, const std::string& bytes) {
+  if (auto failure = check_writable_kind(path)) return *failure;
+  // The longest names leave no room for more: their beginning does.
+  constexpr std::size_t kLongestName = 255;
+  const std::string mark = ".part-XXXXXX";
+  const std::size_t name = path.rfind('/') == std::string::npos ? 0 : path.rfind('/') + 1;
+  std::string temporary = path.substr(0, name) + path.substr(name, kLongestName - mark.size()) + mark;
   const int descriptor = ::mkostemp(temporary.data(), O_CLOEXEC);
   if (descriptor < 0) return not_writable(path, reason(errno));
   bool good = write_all(descriptor, bytes);

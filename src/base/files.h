@@ -1,6 +1,7 @@
 // Files read and written whole.
 #pragma once
 #include <cstddef>
+#include <optional>
 #include <string>
 
 #include "base/result.h"
@@ -36,8 +37,13 @@ bool read_whole(int descriptor, std::size_t size, std::string& bytes);
 // The bytes of a regular file. Failures: those of InputFile::open.
 Result<std::string> read_file(const std::string& path, std::size_t most_bytes = kAnySize);
 
+// Only a regular file, or nothing yet, is written to: a pipe would wait for a reader, a device does not keep
+// what it gets, and what a link points at may be somebody else's. Failure "file-not-writable".
+std::optional<Failure> check_writable_kind(const std::string& path);
+
 // Writes `bytes` under a temporary name beside `path` and renames it, so that `path` holds either its old
-// content or all of the new. Returns the number of bytes. Failure "file-not-writable".
+// content or all of the new. Returns the number of bytes. Failure "file-not-writable", also of what
+// check_writable_kind refuses.
 Result<std::size_t> write_file_whole(const std::string& path, const std::string& bytes);
 
 }  // namespace tapersight

@@ -44,7 +44,8 @@ struct PictureOutcome {
 inline constexpr const char* kOverlayFolder = "overlays";
 
 // Measures every strip and writes the overlays into `out_folder`/overlays. What is wrong with the picture
-// stands in its lines. Failure "file-not-writable" of an overlay.
+// stands in its lines, also when memory runs out ("out-of-memory") or something goes wrong inside
+// ("internal-error"): the other pictures are not to suffer. Failure "file-not-writable" of an overlay.
 Result<PictureOutcome> measure_file(const PictureFile& file, const ClassSetup& setup,
                                     const std::string& out_folder);
 
