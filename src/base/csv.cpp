@@ -125,6 +125,11 @@ std::string_view without_byte_order_mark(std::string_view text) {
   return text;
 }
 
+std::string not_a_formula(const std::string& text) {
+  constexpr std::string_view kBeginsOne = "=+-@\t\r\n";
+  return !text.empty() && kBeginsOne.find(text.front()) != std::string_view::npos ? "'" + text : text;
+}
+
 std::string csv_line(const std::vector<std::string>& fields) {
   std::string line;
   for (const std::string& field : fields) {

@@ -28,6 +28,11 @@ Result<std::vector<CsvRecord>> parse_csv(std::string_view text);
 
 std::string_view without_byte_order_mark(std::string_view text);
 
+// A text from outside that a spreadsheet would take for a formula (it begins with = + - @, a tab or a line
+// end) with ' before it, as OWASP's page on CSV injection advises (owasp.org, "CSV Injection"; from memory).
+// Not for numbers.
+std::string not_a_formula(const std::string& text);
+
 // One record with its line end (CR LF), fields quoted where they have to be.
 std::string csv_line(const std::vector<std::string>& fields);
 

@@ -7,7 +7,7 @@
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
-#include <fstream>
+#include <utility>
 
 namespace tapersight {
 namespace {
@@ -34,42 +34,73 @@ bool write_all(int descriptor, const std::string& bytes) {
 
 }  // namespace
 
-Result<std::string> read_file(const std::string& path, std::size_t most_bytes) {
-  struct stat status {};
+Result<InputFile> InputFile::open(const std::string& path, std::size_t most_bytes) {
   const auto not_readable = [&](const std::string& why) {
     return Failure{"file-not-readable", "Cannot read \"" + path + "\": " + why + ".",
                    "Check the file's name."};
   };
-  if (::stat(path.c_str(), &status) != 0) return not_readable(reason(errno));
+  // Without waiting for a writer, should it be a pipe.
+  InputFile file(::open(path.c_str(), O_RDONLY | O_NONBLOCK | O_NOCTTY | O_CLOEXEC), 0);
+  struct stat status {};
+  if (file.descriptor_ < 0 || ::fstat(file.descriptor_, &status) != 0) return not_readable(reason(errno));
   if (S_ISDIR(status.st_mode)) return not_readable("it is a folder");
   if (!S_ISREG(status.st_mode)) return not_readable("it is not a regular file");
-  if (static_cast<std::size_t>(status.st_size) > most_bytes)
-    return Failure{"file-too-large",
-                   "\"" + path + "\" has " + std::to_string(status.st_size >> 20) +
-                       " MB, more than the limit of " + std::to_string(most_bytes >> 20) + " MB.",
-                   "Save it smaller, as a grey JPEG for example, or raise --max-file-mb."};
-  std::ifstream stream(path, std::ios::binary);
-  if (!stream) return not_readable(reason(errno));
-  std::string bytes(static_cast<std::size_t>(status.st_size), '\0');
-  stream.read(bytes.data(), static_cast<std::streamsize>(bytes.size()));
-  if (stream.gcount() != static_cast<std::streamsize>(bytes.size())) return not_readable("it ended early");
-  return bytes;
+  file.size_ = static_cast<std::size_t>(status.st_size);
+  if (file.size_ <= most_bytes) return file;
+  return Failure{"file-too-large",
+                 "\"" + path + "\" has " + std::to_string(file.size_ >> 20) + " MB, more than the limit of " +
+                     std::to_string(most_bytes >> 20) + " MB.",
+                 "Save it smaller, as a grey JPEG for example, or raise --max-file-mb."};
+}
+
+InputFile::InputFile(InputFile&& other) noexcept
+    : descriptor_(std::exchange(other.descriptor_, -1)), size_(other.size_) {}
+
+InputFile& InputFile::operator=(InputFile&& other) noexcept {
+  std::swap(descriptor_, other.descriptor_);
+  std::swap(size_, other.size_);
+  return *this;
+}
+
+InputFile::~InputFile() {
+  if (descriptor_ >= 0) ::close(descriptor_);
+}
+
+bool read_whole(int descriptor, std::size_t size, std::string& bytes) {
+  bytes.resize(size);
+  for (std::size_t done = 0; done < size;) {
+    const ssize_t n = ::pread(descriptor, &bytes[done], size - done, static_cast<off_t>(done));
+    if (n < 0 && errno == EINTR) continue;
+    if (n <= 0) return false;
+    done += static_cast<std::size_t>(n);
+  }
+  return true;
+}
+
+Result<std::string> read_file(const std::string& path, std::size_t most_bytes) {
+  const auto file = InputFile::open(path, most_bytes);
+  if (!file) return file.failure();
+  std::string bytes;
+  if (read_whole(file->descriptor(), file->size(), bytes)) return bytes;
+  return Failure{"file-not-readable", "Cannot read \"" + path + "\": it ended early.",
+                 "Check the file's name."};
+}
+
+std::optional<Failure> check_writable_kind(const std::string& path) {
+  struct stat status {};
+  if (::lstat(path.c_str(), &status) != 0 || S_ISREG(status.st_mode)) return std::nullopt;
+  return not_writable(path, S_ISDIR(status.st_mode)   ? "it is a folder"
+                            : S_ISLNK(status.st_mode) ? "it is a symbolic link"
+                                                      : "it is not a regular file");
 }
 
 Result<std::size_t> write_file_whole(const std::string& path, const std::string& bytes) {
-  struct stat status {};
-  if (::stat(path.c_str(), &status) == 0 && !S_ISREG(status.st_mode)) {
-    // A device or pipe cannot be replaced by a rename: write to it as it is.
-    if (S_ISDIR(status.st_mode)) return not_writable(path, "it is a folder");
-    const int descriptor = ::open(path.c_str(), O_WRONLY | O_CLOEXEC);
-    if (descriptor < 0) return not_writable(path, reason(errno));
-    const bool written = write_all(descriptor, bytes);
-    const int error = errno;
-    ::close(descriptor);
-    if (!written) return not_writable(path, reason(error));
-    return bytes.size();
-  }
-  std::string temporary = path + ".part-XXXXXX";
+  if (auto failure = check_writable_kind(path)) return *failure;
+  // The longest names leave no room for more: their beginning does.
+  constexpr std::size_t kLongestName = 255;
+  const std::string mark = ".part-XXXXXX";
+  const std::size_t name = path.rfind('/') == std::string::npos ? 0 : path.rfind('/') + 1;
+  std::string temporary = path.substr(0, name) + path.substr(name, kLongestName - mark.size()) + mark;
   const int descriptor = ::mkostemp(temporary.data(), O_CLOEXEC);
   if (descriptor < 0) return not_writable(path, reason(errno));
   bool good = write_all(descriptor, bytes);

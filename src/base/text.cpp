@@ -37,6 +37,37 @@ std::string printable(std::string text) {
   return text;
 }
 
+std::string valid_utf8(std::string_view text) {
+  // How long the character at the front is, by the table of RFC 3629, 4; 0 when it is none.
+  const auto length = [](std::string_view t) -> std::size_t {
+    const auto byte = [&](std::size_t i) -> unsigned {
+      return i < t.size() ? static_cast<unsigned char>(t[i]) : 0;
+    };
+    const auto tail = [&](std::size_t i) { return byte(i) >= 0x80 && byte(i) <= 0xbf; };
+    const unsigned first = byte(0), second = byte(1);
+    if (first < 0x80) return 1;
+    if (first >= 0xc2 && first <= 0xdf && tail(1)) return 2;
+    const bool second_fits = tail(1) && (first != 0xe0 || second >= 0xa0) &&
+                             (first != 0xed || second <= 0x9f) && (first != 0xf0 || second >= 0x90) &&
+                             (first != 0xf4 || second <= 0x8f);
+    if (first >= 0xe0 && first <= 0xef && second_fits && tail(2)) return 3;
+    if (first >= 0xf0 && first <= 0xf4 && second_fits && tail(2) && tail(3)) return 4;
+    return 0;
+  };
+  std::string valid;
+  while (!text.empty()) {
+    const std::size_t n = length(text);
+    if (n > 0) {
+      valid += text.substr(0, n);
+    } else {
+      const auto byte = static_cast<unsigned char>(text.front());
+      valid += {'\\', 'x', "0123456789ABCDEF"[byte >> 4], "0123456789ABCDEF"[byte & 15]};
+    }
+    text.remove_prefix(std::max<std::size_t>(n, 1));
+  }
+  return valid;
+}
+
 std::string_view trimmed(std::string_view text) {
   const auto first = text.find_first_not_of(" \t\r\n");
   if (first == std::string_view::npos) return {};

@@ -20,6 +20,9 @@ std::optional<double> parse_number(std::string_view text);
 // `text` with "?" in the place of control characters, which would move a terminal's cursor or worse.
 std::string printable(std::string text);
 
+// `text` with each byte that is no part of a character in UTF-8 written as \xFF: JSON holds nothing else.
+std::string valid_utf8(std::string_view text);
+
 std::string_view trimmed(std::string_view text);
 std::string lower_case(std::string_view text);  // ASCII letters only
 

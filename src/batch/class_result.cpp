@@ -144,10 +144,10 @@ std::vector<std::string> csv_row(const AbsentBench& a) {
 }
 
 std::vector<std::string> csv_row(const ClassResult& r) {
-  std::vector<std::string> row = {r.group,
+  std::vector<std::string> row = {not_a_formula(r.group),
                                   r.bench ? std::to_string(*r.bench) : "",
-                                  r.student,
-                                  r.picture,
+                                  not_a_formula(r.student),
+                                  not_a_formula(r.picture),
                                   std::to_string(r.strip),
                                   r.named_by,
                                   r.measured ? "measured" : "reported",

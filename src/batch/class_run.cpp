@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <filesystem>
 #include <mutex>
+#include <new>
 #include <nlohmann/json.hpp>
 #include <set>
 #include <system_error>
@@ -121,8 +122,11 @@ bool ClassRun::still_holds(const LogEntry& entry, const std::string& content) co
 // Fills in `entry`; returns whether it was used again.
 Result<bool> ClassRun::one(const PictureFile& file, LogEntry& entry) {
   std::string content = "unreadable";
-  if (const auto bytes = read_file(file.path, setup_.reading.limits.most_file_bytes))
-    content = content_hash(*bytes);
+  try {
+    if (const auto bytes = read_file(file.path, setup_.reading.limits.most_file_bytes))
+      content = content_hash(*bytes);
+  } catch (const std::bad_alloc&) {  // measure_file says so
+  }
   const auto known = known_.find(file.name);
   if (known != known_.end() && still_holds(known->second, content)) {
     entry = known->second;

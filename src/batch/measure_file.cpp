@@ -6,6 +6,7 @@
 #include "batch/class_result.h"
 #include "batch/thumbnails.h"
 #include "imaging/picture.h"
+#include "imaging/trouble.h"
 #include "pipeline/measure_strips.h"
 #include "report/caliper_report.h"
 #include "report/overlay.h"
@@ -199,15 +200,35 @@ std::string ClassSetup::digest_of(int bench) const {
   return found == benches.end() ? "-" : found->second.digest;
 }
 
-Result<PictureOutcome> measure_file(const PictureFile& file, const ClassSetup& setup,
-                                    const std::string& out_folder) {
+namespace {
+
+Result<PictureOutcome> measured_file(const PictureFile& file, const ClassSetup& setup,
+                                     const std::string& out_folder) {
   PictureLines lines(file, setup, out_folder);
-  const auto picture = load_picture(file.path, setup.reading);
+  const auto picture = load_picture(file.path, setup.reading, setup.room);
   if (!picture)
     lines.report_picture(without_path(picture.failure(), file));
   else if (auto failure = lines.strips(*picture))
     return *failure;
   return lines.take();
+}
+
+PictureOutcome broken_off(const PictureFile& file, const ClassSetup& setup, const std::string& out_folder,
+                          const Failure& why) {
+  PictureLines lines(file, setup, out_folder);
+  lines.report_picture(why);
+  return lines.take();
+}
+
+}  // namespace
+
+Result<PictureOutcome> measure_file(const PictureFile& file, const ClassSetup& setup,
+                                    const std::string& out_folder) {
+  try {
+    return measured_file(file, setup, out_folder);
+  } catch (const std::exception& error) {
+    return broken_off(file, setup, out_folder, failure_of_exception(error));
+  }
 }
 
 }  // namespace tapersight

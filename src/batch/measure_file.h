@@ -9,6 +9,7 @@
 #include "caliper/readings_file.h"
 #include "formats/format.h"
 #include "report/measurement_report.h"
+#include "room/decoding_room.h"
 
 namespace tapersight {
 
@@ -29,6 +30,7 @@ struct ClassSetup {
   std::string group;  // the class' name, may be empty
   PictureOptions options;
   ReadOptions reading;
+  DecodingRoom* room = nullptr;  // where pictures are decoded; null: in this process
   std::map<int, BenchSetup> benches;
   std::string digest;  // of what is the same for all benches
 
@@ -43,7 +45,8 @@ struct PictureOutcome {
 inline constexpr const char* kOverlayFolder = "overlays";
 
 // Measures every strip and writes the overlays into `out_folder`/overlays. What is wrong with the picture
-// stands in its lines. Failure "file-not-writable" of an overlay.
+// stands in its lines, also when memory runs out ("out-of-memory") or something goes wrong inside
+// ("internal-error"): the other pictures are not to suffer. Failure "file-not-writable" of an overlay.
 Result<PictureOutcome> measure_file(const PictureFile& file, const ClassSetup& setup,
                                     const std::string& out_folder);
 

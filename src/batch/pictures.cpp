@@ -68,10 +68,12 @@ Result<std::vector<PictureFile>> find_pictures(const std::vector<std::string>& f
   }
   std::map<std::string, std::set<std::string>> paths_of;  // by the file's own name
   for (const std::string& path : paths)
-    paths_of[fs::path(path).filename().string()].insert(fs::path(path).lexically_normal().string());
+    paths_of[valid_utf8(fs::path(path).filename().string())].insert(
+        fs::path(path).lexically_normal().string());
   std::vector<PictureFile> pictures;
   for (const auto& [name, same] : paths_of)
-    for (const std::string& path : same) pictures.push_back({path, same.size() == 1 ? name : path});
+    for (const std::string& path : same)
+      pictures.push_back({path, same.size() == 1 ? name : valid_utf8(path)});
   std::sort(pictures.begin(), pictures.end(),
             [](const PictureFile& a, const PictureFile& b) { return a.name < b.name; });
   if (pictures.empty())
@@ -101,12 +103,25 @@ std::optional<int> bench_of_file_name(const std::string& name) {
 }
 
 std::string safe_file_name(const std::string& name) {
-  std::string safe;
-  for (const char c : name)
-    safe += is_letter(c) || is_digit(c) || c == '-' || c == '_' || (c == '.' && !safe.empty()) ? c : '_';
-  constexpr std::size_t kLongest = 120;
+  constexpr std::string_view kForbidden = "/\\:*?\"<>|";  // by some system that a folder may be copied to
+  constexpr std::size_t kLongest = 200;                   // a file system's 255, less what is put around it
+  std::string safe = valid_utf8(name);
+  for (char& c : safe) {
+    const auto code = static_cast<unsigned char>(c);
+    if (code < 0x20 || code == 0x7f || kForbidden.find(c) != std::string_view::npos) c = '_';
+  }
+  if (!safe.empty() && safe.front() == '.') safe.front() = '_';
   if (safe == name && !safe.empty() && safe.size() <= kLongest) return safe;
-  return (safe.empty() ? "_" : safe.substr(0, kLongest)) + "-" + content_hash(name).substr(0, 8);
+  const std::string hash = "-" + content_hash(name).substr(0, 8);
+  const std::size_t dot = safe.rfind('.');
+  const bool has_ending = dot != std::string::npos && safe.size() - dot <= 10;
+  const std::string ending = has_ending ? safe.substr(dot) : std::string();
+  std::string stem = safe.substr(0, safe.size() - ending.size());
+  std::size_t length = std::min(stem.size(), kLongest - hash.size() - ending.size());
+  while (length < stem.size() && length > 0 && (static_cast<unsigned char>(stem[length]) & 0xc0) == 0x80)
+    --length;  // not within a character
+  stem.resize(length);
+  return (stem.empty() ? "_" : stem) + hash + ending;
 }
 
 std::string content_hash(std::string_view bytes) {

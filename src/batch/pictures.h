@@ -11,7 +11,8 @@ namespace tapersight {
 
 struct PictureFile {
   std::string path;
-  std::string name;  // the file's own name, or the whole path where two files share it; unique in a batch
+  std::string
+      name;  // the file's own name, or the whole path where two files share it; unique in a batch; UTF-8
 };
 
 // Files as named, and of each folder the files whose names end as pictures' do: .jpg, .png, .tif, .pdf,
@@ -24,8 +25,9 @@ Result<std::vector<PictureFile>> find_pictures(const std::vector<std::string>& f
 // their files; two benches in one name are none.
 std::optional<int> bench_of_file_name(const std::string& name);
 
-// A name for a file in the output folder that stays there whatever `name` holds: letters, digits, - _ and .
-// kept, anything else _; a hash of the whole is added when something was replaced.
+// A name for a file in the output folder that stays there whatever `name` holds, and that any system can
+// hold: control characters and / \ : * ? " < > | become _, and so does a point in front. When something was
+// replaced, or the name is longer than 200 bytes, a hash of the whole stands before the ending.
 std::string safe_file_name(const std::string& name);
 
 std::string content_hash(std::string_view bytes);  // XXH3, 128 bits, as hexadecimal digits

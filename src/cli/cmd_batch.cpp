@@ -209,8 +209,12 @@ int run_batch(const BatchOptions& options) {
   if (const auto failure = check_folder(options, {})) return report_wrong_usage(*failure);
   if (pictures)
     if (const auto failure = check_pictures(options, *pictures)) return report_wrong_usage(*failure);
+  const auto room = DecodingRoom::open();  // while there are no threads yet
+  if (!room) return report_failure(room.failure(), kFileTrouble);
+  ClassSetup setup = resolved->setup;
+  setup.room = room->get();
   cv::setNumThreads(1);  // the pictures are shared out among the jobs, not the parts of one
-  auto run = ClassRun::open(options.out, resolved->setup, options.resume || options.watch);
+  auto run = ClassRun::open(options.out, std::move(setup), options.resume || options.watch);
   if (!run) return report_failure(run.failure(), kFileTrouble);
   std::signal(SIGINT, ask_to_stop);
   std::signal(SIGTERM, ask_to_stop);

@@ -195,8 +195,8 @@ std::string fingerprint(const cv::Mat& grey) {
 }
 
 // For a folder, the command that takes one is named.
-Result<Picture> load(const std::string& path, const ReadOptions& reading) {
-  Result<Picture> picture = load_picture(path, reading);
+Result<Picture> load(const std::string& path, const ReadOptions& reading, DecodingRoom& room) {
+  Result<Picture> picture = load_picture(path, reading, &room);
   std::error_code ignored;
   if (picture || !std::filesystem::is_directory(path, ignored)) return picture;
   Failure failure = picture.failure();
@@ -206,14 +206,14 @@ Result<Picture> load(const std::string& path, const ReadOptions& reading) {
 
 // Measures the further pictures and combines them with the report's own. Returns what kept a file from being
 // read; a picture that cannot be measured turns the whole measurement into that failure, and is `shown`.
-std::optional<Failure> combine_further(MeasurementReport& report, Picture& shown) {
+std::optional<Failure> combine_further(MeasurementReport& report, Picture& shown, DecodingRoom& room) {
   if (report.further.empty()) return std::nullopt;
   std::vector<ShownTaper> tapers;
   std::vector<std::string> seen{fingerprint(shown.grey)};
   if (report.measurement) tapers.push_back(shown_taper(report.measurement->strip, false));
   for (const FurtherPicture& another : report.further) {
     if (!report.measurement) return std::nullopt;
-    auto picture = load(another.file, report.reading);
+    auto picture = load(another.file, report.reading, room);
     if (!picture) return picture.failure();
     std::string pixels = fingerprint(picture->grey);
     if (std::find(seen.begin(), seen.end(), pixels) != seen.end())
@@ -236,10 +236,10 @@ std::optional<Failure> combine_further(MeasurementReport& report, Picture& shown
 
 // `picture` becomes the further one that was refused, if one was.
 std::optional<Failure> measure_into(MeasurementReport& report, Picture& picture,
-                                    const MeasureOptions& options) {
+                                    const MeasureOptions& options, DecodingRoom& room) {
   report.measurement = measured(picture, report.options);
   if (report.measurement) report.cut_corner = find_cut_corner(picture.grey, *report.measurement);
-  if (auto trouble = combine_further(report, picture)) return trouble;
+  if (auto trouble = combine_further(report, picture, room)) return trouble;
   if (const auto ends = check_ends(report)) report.measurement = *ends;
   conclude(report);
   if (report.measurement.ok() && report.options.without_target && !options.fence_end_at)
@@ -319,7 +319,9 @@ int run_measure(const MeasureOptions& options) {
     if (!read) return report_wrong_usage(read.failure());
     readings = std::move(*read);
   }
-  auto picture = load(options.picture, report->reading);
+  const auto room = DecodingRoom::open();  // while there are no threads yet
+  if (!room) return report_failure(room.failure(), kFileTrouble);
+  auto picture = load(options.picture, report->reading, **room);
   if (!picture) return report_failure(picture.failure(), status_of(picture.failure(), kFileTrouble));
   report->picture.width_px = picture->grey.cols;
   report->picture.height_px = picture->grey.rows;
@@ -327,7 +329,7 @@ int run_measure(const MeasureOptions& options) {
   report->picture.dpi_v = picture->dpi_v;
   if (const auto failure = check_region(report->options.region_px, picture->grey.size()))
     return report_wrong_usage(*failure);
-  if (const auto trouble = measure_into(*report, *picture, options))
+  if (const auto trouble = measure_into(*report, *picture, options, **room))
     return report_failure(*trouble, status_of(*trouble, kFileTrouble));
   if (readings)
     if (const auto failure = judge_caliper_into(*report, *readings)) return report_wrong_usage(*failure);

@@ -5,6 +5,7 @@
 #include "cli/exit_status.h"
 #include "cli/program.h"
 #include "cli/usage_words.h"
+#include "imaging/trouble.h"
 
 namespace {
 
@@ -30,9 +31,7 @@ int main(int argc, char** argv) {
   try {
     return run(argc, argv);
   } catch (const std::exception& error) {
-    return report_failure(
-        {"internal-error", std::string("Something went wrong inside: ") + error.what() + ".",
-         "Try a smaller picture; if it happens again, report it with the picture."},
-        kNotMeasurable);
+    const Failure failure = failure_of_exception(error);
+    return report_failure(failure, status_of(failure, kNotMeasurable));
   }
 }

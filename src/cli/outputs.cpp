@@ -82,6 +82,7 @@ std::optional<Failure> check_outputs(const std::vector<std::string>& inputs,
     if (!is_file_name(output)) continue;
     for (const std::string& other : taken)
       if (is_file_name(other) && same_file(output, other)) return would_overwrite(output, other);
+    if (auto failure = check_writable_kind(output)) return failure;
     taken.push_back(output);
   }
   return std::nullopt;

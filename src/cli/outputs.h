@@ -26,7 +26,8 @@ std::optional<Failure> check_html(const std::string& name);
 std::optional<Failure> check_replaced(const std::vector<std::string>& outputs);
 
 // Refuses an output that would replace one of the inputs or another output, also under another name of the
-// same file. Empty names and "-" are let be. Failure "would-overwrite".
+// same file, and one that is no regular file. Empty names and "-" are let be. Failures "would-overwrite",
+// "file-not-writable".
 std::optional<Failure> check_outputs(const std::vector<std::string>& inputs,
                                      const std::vector<std::string>& outputs);
 

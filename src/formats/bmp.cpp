@@ -101,7 +101,7 @@ Result<FilePicture> read_bmp(const std::string& bytes, const ReadOptions& option
     for (std::size_t i = 0; i < h.colours; ++i) greys[i] = grey_of_bgr(bytes, h.palette_at + 4 * i);
   }
   FilePicture picture;
-  picture.grey.create(static_cast<int>(h.height), static_cast<int>(h.width), CV_8UC1);
+  picture.grey = grey_picture(static_cast<int>(h.height), static_cast<int>(h.width), options);
   for (int y = 0; y < picture.grey.rows; ++y)
     read_row(bytes, h.data_at + static_cast<std::size_t>(row_bytes) * static_cast<std::size_t>(y), h, greys,
              picture.grey, h.top_first ? y : picture.grey.rows - 1 - y);

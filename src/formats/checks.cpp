@@ -14,6 +14,11 @@ Failure damaged_picture() {
           "Copy or save the picture again, and wait until the scanner has finished with it."};
 }
 
+Failure named(Failure failure, const std::string& path) {
+  failure.text = "\"" + path + "\" " + failure.text;
+  return failure;
+}
+
 Failure unsupported_picture(const std::string& what) {
   return {"picture-not-supported", what + ".", "Save the picture as a plain JPEG, PNG or TIFF."};
 }
@@ -33,6 +38,10 @@ std::optional<Failure> check_size(double width, double height, double memory_byt
                        fixed(static_cast<double>(limits.most_memory_bytes) / kMega, 0) + " MB.",
                    "Scan at 600 dpi or less, or raise --max-memory-mb."};
   return std::nullopt;
+}
+
+cv::Mat grey_picture(int rows, int columns, const ReadOptions& options) {
+  return options.place ? options.place(rows, columns) : cv::Mat(rows, columns, CV_8UC1);
 }
 
 Result<int> page_to_read(std::optional<int> wanted, int pages) {

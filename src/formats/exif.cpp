@@ -29,12 +29,47 @@ std::optional<double> ratio_of(ExifData& data, ExifTag tag) {
   return static_cast<double>(r.numerator) / r.denominator;
 }
 
+// Counts the entries that name another directory, in all directories as often as they are named. The library
+// follows every one of them, and theirs: two hundred keep it busy for minutes.
+class Pointers {
+ public:
+  Pointers(std::string_view tiff) : tiff_(tiff), low_first_(tiff[0] == 'I') { look(number(4, 4)); }
+  bool few() const { return count_ <= kMost; }
+
+ private:
+  static constexpr int kMost = 8;  // a camera's file has three: its notes, the place, and how to read it
+
+  std::size_t number(std::size_t at, std::size_t bytes) const {
+    std::size_t value = 0;
+    for (std::size_t i = 0; i < bytes && at + bytes <= tiff_.size(); ++i)
+      value = value << 8 | static_cast<unsigned char>(tiff_[at + (low_first_ ? bytes - 1 - i : i)]);
+    return value;
+  }
+  void look(std::size_t directory) {
+    const std::size_t entries = number(directory, 2);
+    for (std::size_t i = 0; i < entries && few(); ++i) {
+      const std::size_t entry = directory + 2 + 12 * i;
+      if (entry + 12 > tiff_.size()) return;
+      const std::size_t tag = number(entry, 2);
+      if (tag != EXIF_TAG_EXIF_IFD_POINTER && tag != EXIF_TAG_GPS_INFO_IFD_POINTER &&
+          tag != EXIF_TAG_INTEROPERABILITY_IFD_POINTER)
+        continue;
+      ++count_;
+      look(number(entry + 8, 4));
+    }
+  }
+
+  std::string_view tiff_;
+  bool low_first_;
+  int count_ = 0;
+};
+
 }  // namespace
 
 ExifNotes read_exif(std::string_view tiff) {
   ExifNotes notes;
   constexpr std::size_t kMost = 1 << 20;
-  if (tiff.size() < 8 || tiff.size() > kMost) return notes;
+  if (tiff.size() < 8 || tiff.size() > kMost || !Pointers(tiff).few()) return notes;
   const std::string block = std::string("Exif\0\0", 6) + std::string(tiff);
   const std::unique_ptr<ExifData, void (*)(ExifData*)> data(
       exif_data_new_from_data(reinterpret_cast<const unsigned char*>(block.data()),

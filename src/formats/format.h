@@ -11,6 +11,8 @@
 //   "several-pages", "no-such-page"
 #pragma once
 #include <cstddef>
+#include <functional>
+#include <memory>
 #include <opencv2/core.hpp>
 #include <optional>
 #include <string>
@@ -23,11 +25,13 @@ struct ReadLimits {
   double most_pixels = 250e6;                    // a sheet of A4 at 1200 dpi has 139 million
   std::size_t most_file_bytes = 512U << 20;      // of the file
   std::size_t most_memory_bytes = 1024UL << 20;  // of the file, the picture and what its decoder needs
+  double most_seconds = 60;                      // for reading it, and for measuring it
 };
 
 struct ReadOptions {
   std::optional<int> page;  // from 1; unset: the only one
   ReadLimits limits;
+  std::function<cv::Mat(int rows, int columns)> place;  // of the pixels; unset: memory of their own
 };
 
 struct Dpi {
@@ -35,9 +39,10 @@ struct Dpi {
 };
 
 struct FilePicture {
-  cv::Mat grey;            // CV_8UC1, upright as the file says
-  std::optional<Dpi> dpi;  // as the file states it, of the upright picture
-  bool by_camera = false;  // the file notes an exposure
+  cv::Mat grey;                      // CV_8UC1, upright as the file says
+  std::optional<Dpi> dpi;            // as the file states it, of the upright picture
+  bool by_camera = false;            // the file notes an exposure
+  std::shared_ptr<const void> held;  // what the pixels lie in, where that is not `grey` itself
 };
 
 using FormatReader = Result<FilePicture> (*)(const std::string& bytes, const ReadOptions& options);

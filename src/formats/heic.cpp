@@ -10,6 +10,7 @@
 #include "formats/checks.h"
 #include "formats/exif.h"
 #include "formats/grey_row.h"
+#include "formats/heic_structure.h"
 
 namespace tapersight {
 namespace {
@@ -41,26 +42,30 @@ ExifNotes exif_of(const heif_image_handle* handle) {
   return read_exif(std::string_view(block).substr(start + 4));
 }
 
-Result<FilePicture> grey_of(const heif_image* image, int samples) {
+Result<FilePicture> grey_of(const heif_image* image, int samples, const ReadOptions& options) {
   int step = 0;
   const std::uint8_t* row = heif_image_get_plane_readonly(image, heif_channel_interleaved, &step);
   const int width = heif_image_get_width(image, heif_channel_interleaved);
   const int height = heif_image_get_height(image, heif_channel_interleaved);
   if (!row || width < 1 || height < 1) return damaged_picture();
   FilePicture picture;
-  picture.grey.create(height, width, CV_8UC1);
+  picture.grey = grey_picture(height, width, options);
   for (int y = 0; y < height; ++y, row += step) grey_row(row, width, samples, picture.grey.ptr(y));
   return picture;
 }
 
-Result<FilePicture> decode(const heif_image_handle* handle, bool alpha) {
+Result<FilePicture> decode(const heif_image_handle* handle, bool alpha, const ReadOptions& options) {
   heif_image* raw = nullptr;
+  const std::unique_ptr<heif_decoding_options, void (*)(heif_decoding_options*)> how(
+      heif_decoding_options_alloc(), heif_decoding_options_free);
+  how->strict_decoding = 1;  // what is damaged is not to be guessed
   const heif_error error =
       heif_decode_image(handle, &raw, heif_colorspace_RGB,
-                        alpha ? heif_chroma_interleaved_RGBA : heif_chroma_interleaved_RGB, nullptr);
+                        alpha ? heif_chroma_interleaved_RGBA : heif_chroma_interleaved_RGB, how.get());
   const Image image(raw, heif_image_release);
   if (!good(error) || !image) return failure_of(error);
-  return grey_of(image.get(), alpha ? 4 : 3);
+  if (heif_image_get_decoding_warnings(raw, 0, nullptr, 0) > 0) return damaged_picture();
+  return grey_of(image.get(), alpha ? 4 : 3, options);
 }
 
 }  // namespace
@@ -75,6 +80,7 @@ bool is_heic(const std::string& bytes) {
 
 Result<FilePicture> read_heic(const std::string& bytes, const ReadOptions& options) {
   if (auto failure = check_only_page(options)) return *failure;
+  if (!heic_structure_is_sound(bytes)) return damaged_picture();
   const Context context(heif_context_alloc(), heif_context_free);
   // Whatever lies within, also a grid's tiles, which the main picture's size does not show.
   const double side = std::min(65535.0, std::sqrt(options.limits.most_pixels) * 4);
@@ -92,7 +98,7 @@ Result<FilePicture> read_heic(const std::string& bytes, const ReadOptions& optio
   // Brightness and colour as they are coded, turned, and as red, green, blue.
   const double memory = static_cast<double>(bytes.size()) + width * height * 9;
   if (auto failure = check_size(width, height, memory, options.limits)) return *failure;
-  auto picture = decode(handle.get(), heif_image_handle_has_alpha_channel(handle.get()) != 0);
+  auto picture = decode(handle.get(), heif_image_handle_has_alpha_channel(handle.get()) != 0, options);
   if (!picture) return picture;
   const ExifNotes exif = exif_of(handle.get());
   picture->dpi = exif.dpi;

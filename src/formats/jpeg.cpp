@@ -151,7 +151,8 @@ Result<FilePicture> read(const std::string& bytes, const ReadOptions& options,
   d.info.out_color_space = cmyk ? JCS_CMYK : JCS_GRAYSCALE;
   if (!start(d, options.limits.most_memory_bytes)) return failure_of(d);
   FilePicture picture;
-  picture.grey.create(static_cast<int>(d.info.output_height), static_cast<int>(d.info.output_width), CV_8UC1);
+  picture.grey =
+      grey_picture(static_cast<int>(d.info.output_height), static_cast<int>(d.info.output_width), options);
   std::vector<unsigned char> row(cmyk ? 4 * std::size_t{d.info.output_width} : 0);
   if (!rows(d, picture.grey.data, picture.grey.step, cmyk ? row.data() : nullptr,
             turned_over.value_or(d.info.saw_Adobe_marker != FALSE)))

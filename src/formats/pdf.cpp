@@ -11,6 +11,7 @@
 #include "formats/checks.h"
 #include "formats/inflate.h"
 #include "formats/jpeg.h"
+#include "formats/pdf_pages.h"
 #include "formats/pdf_place.h"
 #include "formats/pdf_structure.h"
 #include "formats/png.h"
@@ -209,7 +210,7 @@ const PlacedPicture* only_picture(const std::vector<PlacedPicture>& placed) {
 }
 
 Result<FilePicture> read_opened(QPDF& pdf, const ReadOptions& options) {
-  const std::vector<QPDFObjectHandle>& pages = pdf.getAllPages();
+  const std::vector<QPDFObjectHandle> pages = pages_of(pdf);
   const auto page = page_to_read(options.page, static_cast<int>(std::min<std::size_t>(pages.size(), 100000)));
   if (!page) return page.failure();
   const auto placed = placed_pictures(pdf, pages[static_cast<std::size_t>(*page)]);

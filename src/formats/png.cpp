@@ -2,6 +2,7 @@
 
 #include <png.h>
 
+#include <array>
 #include <cstring>
 #include <vector>
 
@@ -13,7 +14,12 @@
 namespace tapersight {
 namespace {
 
-constexpr png_alloc_size_t kMostChunk = 4U << 20;  // texts and profiles may be bombs as well
+constexpr png_alloc_size_t kMostChunk = 4U << 20;
+
+// Texts and profiles, which may be bombs and are of no use here, are passed over without unpacking them.
+constexpr std::array<png_byte, 6 * 5> kPassedOver = {'t', 'E', 'X', 't', 0, 'z', 'T', 'X', 't', 0,
+                                                     'i', 'T', 'X', 't', 0, 'i', 'C', 'C', 'P', 0,
+                                                     's', 'P', 'L', 'T', 0, 'h', 'I', 'S', 'T', 0};
 
 struct Source {
   const std::string* bytes;
@@ -50,6 +56,7 @@ bool header(Decoder& d, Source& source) {
   png_set_read_fn(d.png, &source, take_bytes);
   png_set_user_limits(d.png, 0x7fffffff, 0x7fffffff);
   png_set_chunk_malloc_max(d.png, kMostChunk);
+  png_set_keep_unknown_chunks(d.png, PNG_HANDLE_CHUNK_NEVER, kPassedOver.data(), kPassedOver.size() / 5);
   png_read_info(d.png, d.info);
   return true;
 }
@@ -131,7 +138,7 @@ Result<FilePicture> read_png(const std::string& bytes, const ReadOptions& option
     return *failure;
   if (!start(d)) return damaged_picture();
   FilePicture picture;
-  picture.grey.create(static_cast<int>(height), static_cast<int>(width), CV_8UC1);
+  picture.grey = grey_picture(static_cast<int>(height), static_cast<int>(width), options);
   if (!decode(d, interlaced, picture.grey)) return damaged_picture();
   picture.dpi = phys_dpi(d);
   if (!picture.dpi) picture.dpi = exif.dpi;

@@ -48,7 +48,7 @@ Result<FilePicture> read_pnm(const std::string& bytes, const ReadOptions& option
   if (at > bytes.size() || bytes.size() - at < row_samples * sample_bytes * static_cast<std::size_t>(height))
     return damaged_picture();
   FilePicture picture;
-  picture.grey.create(height, width, CV_8UC1);
+  picture.grey = grey_picture(height, width, options);
   std::vector<std::uint8_t> row(row_samples);
   const auto* from = reinterpret_cast<const unsigned char*>(bytes.data()) + at;
   const auto top = static_cast<unsigned>(most);

@@ -38,8 +38,10 @@ Result<FilePicture> read_picture(const std::string& bytes, const ReadOptions& op
     for (const Format& format : kFormats)
       if (format.recognised(bytes)) return with_possible_dpi(format.read(bytes, options));
   } catch (const std::bad_alloc&) {
-    return Failure{"picture-too-large", "does not fit into this machine's memory.",
-                   "Scan at 600 dpi or less, or measure it on a larger machine."};
+    return Failure{"picture-too-large",
+                   "would take more memory to read than there is, or than the limit of " +
+                       std::to_string(options.limits.most_memory_bytes >> 20) + " MB allows.",
+                   "Scan at 600 dpi or less, or raise --max-memory-mb."};
   }
   if (bytes.empty())
     return Failure{"not-a-picture", "is empty.",

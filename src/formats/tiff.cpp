@@ -3,7 +3,9 @@
 #include <tiffio.h>
 
 #include <algorithm>
+#include <cmath>
 #include <cstring>
+#include <iterator>
 #include <memory>
 #include <vector>
 
@@ -15,6 +17,7 @@ namespace tapersight {
 namespace {
 
 constexpr int kMostPages = 1000;
+constexpr double kMostPieces = 100e3;  // a page of 60 000 rows, each a strip of its own, has fewer
 
 // The bytes as libtiff reads a file.
 struct Source {
@@ -69,16 +72,18 @@ Tiff open_tiff(Source& source, const ReadLimits& limits) {
           TIFFClose};
 }
 
-// Where the directories of whole pages stand.
+// Where the directories of whole pages stand; none when their chain breaks off: then the file does, too.
 std::vector<std::uint64_t> pages_of(TIFF* tiff) {
   std::vector<std::uint64_t> pages;
   int directories = 0;
+  bool last = false;
   do {
     std::uint32_t kind = 0;
     TIFFGetFieldDefaulted(tiff, TIFFTAG_SUBFILETYPE, &kind);
     if ((kind & (FILETYPE_REDUCEDIMAGE | FILETYPE_MASK)) == 0) pages.push_back(TIFFCurrentDirOffset(tiff));
-  } while (++directories < kMostPages && TIFFReadDirectory(tiff));
-  return pages;
+    last = TIFFLastDirectory(tiff) != 0 || ++directories >= kMostPages;
+  } while (!last && TIFFReadDirectory(tiff));
+  return last ? pages : std::vector<std::uint64_t>();
 }
 
 std::optional<Dpi> dpi_of(TIFF* tiff) {
@@ -142,7 +147,27 @@ bool decode(TIFF* tiff, const Pieces& pieces, cv::Mat& grey) {
   return true;
 }
 
-Result<FilePicture> read_page(TIFF* tiff, double file_bytes, const ReadLimits& limits) {
+// Compressions and colours that scanners and programs for pictures write. The library knows more, some of
+// them made for other things: their decoders are little used, and one ends the program where it finds a
+// fault.
+bool is_usual(TIFF* tiff) {
+  std::uint16_t compression = COMPRESSION_NONE;
+  std::uint16_t colours = 0;
+  TIFFGetFieldDefaulted(tiff, TIFFTAG_COMPRESSION, &compression);
+  if (!TIFFGetField(tiff, TIFFTAG_PHOTOMETRIC, &colours)) return false;
+  constexpr std::uint16_t kCompressions[] = {
+      COMPRESSION_NONE,      COMPRESSION_CCITTRLE,      COMPRESSION_CCITTRLEW, COMPRESSION_CCITTFAX3,
+      COMPRESSION_CCITTFAX4, COMPRESSION_LZW,           COMPRESSION_OJPEG,     COMPRESSION_JPEG,
+      COMPRESSION_PACKBITS,  COMPRESSION_ADOBE_DEFLATE, COMPRESSION_DEFLATE};
+  constexpr std::uint16_t kColours[] = {PHOTOMETRIC_MINISWHITE, PHOTOMETRIC_MINISBLACK, PHOTOMETRIC_RGB,
+                                        PHOTOMETRIC_PALETTE,    PHOTOMETRIC_SEPARATED,  PHOTOMETRIC_YCBCR};
+  const auto among = [](const auto& list, std::uint16_t one) {
+    return std::find(std::begin(list), std::end(list), one) != std::end(list);
+  };
+  return among(kCompressions, compression) && among(kColours, colours);
+}
+
+Result<FilePicture> read_page(TIFF* tiff, double file_bytes, const ReadOptions& options) {
   std::uint32_t width = 0;
   std::uint32_t height = 0;
   TIFFGetField(tiff, TIFFTAG_IMAGEWIDTH, &width);
@@ -151,16 +176,20 @@ Result<FilePicture> read_page(TIFF* tiff, double file_bytes, const ReadLimits& l
   TIFFGetFieldDefaulted(tiff, TIFFTAG_ORIENTATION, &orientation);
   const Pieces pieces = pieces_of(tiff, width, height);
   if (pieces.width == 0 || pieces.height == 0) return damaged_picture();
+  const double count =
+      std::ceil(double{1} * width / pieces.width) * std::ceil(double{1} * height / pieces.height);
+  if (!is_usual(tiff) || count > kMostPieces) return unsupported_picture("is a rare kind of TIFF");
   // A piece as colours and as the compression leaves it, of up to eight bytes a pixel.
   const double piece_bytes = 12.0 * pieces.width * pieces.height;
-  if (auto failure = check_size(
-          width, height, file_bytes + (orientation >= 5 ? 2.0 : 1.0) * width * height + piece_bytes, limits))
+  if (auto failure = check_size(width, height,
+                                file_bytes + (orientation >= 5 ? 2.0 : 1.0) * width * height + piece_bytes,
+                                options.limits))
     return *failure;
   char why[1024] = "";
   if (!TIFFRGBAImageOK(tiff, why)) return unsupported_picture("is a rare kind of TIFF");
   TIFFSetField(tiff, TIFFTAG_ORIENTATION, ORIENTATION_TOPLEFT);  // turned below, for all formats alike
   FilePicture picture;
-  picture.grey.create(static_cast<int>(height), static_cast<int>(width), CV_8UC1);
+  picture.grey = grey_picture(static_cast<int>(height), static_cast<int>(width), options);
   if (!decode(tiff, pieces, picture.grey)) return damaged_picture();
   picture.dpi = dpi_of(tiff);
   return turned_upright(std::move(picture), orientation);
@@ -182,7 +211,7 @@ Result<FilePicture> read_tiff(const std::string& bytes, const ReadOptions& optio
   const auto page = page_to_read(options.page, static_cast<int>(pages.size()));
   if (!page) return page.failure();
   if (!TIFFSetSubDirectory(tiff.get(), pages[static_cast<std::size_t>(*page)])) return damaged_picture();
-  return read_page(tiff.get(), static_cast<double>(bytes.size()), options.limits);
+  return read_page(tiff.get(), static_cast<double>(bytes.size()), options);
 }
 
 }  // namespace tapersight

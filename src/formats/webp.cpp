@@ -56,7 +56,7 @@ Result<FilePicture> read_webp(const std::string& bytes, const ReadOptions& optio
   if (!decode(data_of(bytes), bytes.size(), codes.data(), codes.size(), static_cast<int>(step)))
     return damaged_picture();
   FilePicture picture;
-  picture.grey.create(features.height, features.width, CV_8UC1);
+  picture.grey = grey_picture(features.height, features.width, options);
   for (int y = 0; y < features.height; ++y)
     grey_row(codes.data() + static_cast<std::size_t>(y) * step, features.width, samples, picture.grey.ptr(y));
   picture.dpi = exif.dpi;

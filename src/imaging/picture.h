@@ -4,12 +4,14 @@
 // down.
 #pragma once
 #include <array>
+#include <memory>
 #include <opencv2/core.hpp>
 #include <optional>
 #include <string>
 
 #include "base/result.h"
 #include "formats/format.h"
+#include "room/decoding_room.h"
 
 namespace tapersight {
 
@@ -18,11 +20,14 @@ struct Picture {
   cv::Mat grey;                        // CV_8UC1, code values (not light), EXIF orientation applied
   std::optional<double> dpi_u, dpi_v;  // pixels per inch that the file states, along u and v
   bool by_camera = false;              // the file notes an exposure: no scan
+  std::shared_ptr<const void> held;    // what the pixels lie in, where that is not `grey` itself
 };
 
 // Reads a file of any format of formats/. Failures: "file-not-readable" (not there, no permission, a folder),
-// "not-a-picture", those of formats/format.h.
-Result<Picture> load_picture(const std::string& path, const ReadOptions& options = {});
+// "not-a-picture", those of formats/format.h. With `room` the picture is decoded there; without it in this
+// process, which is for files that are trusted.
+Result<Picture> load_picture(const std::string& path, const ReadOptions& options = {},
+                             DecodingRoom* room = nullptr);
 
 // Relative light of a code value 0..255 by the sRGB transfer function (IEC 61966-2-1), 0..1. Edges are fitted
 // in light: in code values the middle of a blurred edge is displaced by up to half its blur.

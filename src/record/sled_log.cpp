@@ -19,7 +19,9 @@ constexpr off_t kLargest = 64 << 20;  // a million measurements; beyond it the f
 // An open file that is closed, and with it unlocked, at the end of the scope.
 class File {
  public:
-  File(const std::string& path, int flags) : descriptor_(::open(path.c_str(), flags | O_CLOEXEC, 0644)) {}
+  // Without waiting, should it be a pipe.
+  File(const std::string& path, int flags)
+      : descriptor_(::open(path.c_str(), flags | O_CLOEXEC | O_NONBLOCK | O_NOCTTY, 0644)) {}
   File(const File&) = delete;
   File& operator=(const File&) = delete;
   ~File() {

@@ -15,6 +15,7 @@
 #include "imaging/quality.h"
 #include "imaging/saddle_fit.h"
 #include "numeric/descriptive.h"
+#include "target/thin_out.h"
 
 namespace tapersight {
 namespace {
@@ -91,15 +92,23 @@ enum class Look { kQuick, kThorough };
 // The smallest outline of a marker, over the picture's long side: a sheet that fills the frame has larger
 // ones; where that has found nothing, a sheet that fills a third of it.
 constexpr double kLeastOutline = 0.02, kLeastOutlineFar = 0.01;
+constexpr double kMostOutline = 0.5;
+
+// What is left to be searched; an empty picture when nothing in it may be a marker.
+Reduced thinned(const Reduced& reduced, double least_outline) {
+  const double longest = std::max(reduced.grey.cols, reduced.grey.rows);
+  return {thinned_out(reduced.grey, {least_outline * longest, kMostOutline * longest}), reduced.scale};
+}
 
 // `tags`, when wanted, gets the tags that were seen as well.
 std::vector<SeenMarker> see_markers(const Reduced& reduced, Look look, double least_outline,
                                     std::vector<SeenTag>* tags = nullptr) {
+  if (reduced.grey.empty()) return {};
   const auto dictionary = cv::aruco::getPredefinedDictionary(cv::aruco::DICT_5X5_1000);
   const auto parameters = cv::aruco::DetectorParameters::create();
   parameters->cornerRefinementMethod = cv::aruco::CORNER_REFINE_NONE;
   parameters->minMarkerPerimeterRate = least_outline;
-  parameters->maxMarkerPerimeterRate = 0.5;
+  parameters->maxMarkerPerimeterRate = kMostOutline;
   parameters->adaptiveThreshWinSizeMin = look == Look::kQuick ? 23 : 7;
   parameters->adaptiveThreshWinSizeMax = 23;
   parameters->adaptiveThreshWinSizeStep = 16;
@@ -329,7 +338,7 @@ Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, const std::vector
             "Turn the scanner's automatic brightness off, or make the picture brighter."};
   cv::Mat mirrored;
   cv::flip(reduced, mirrored, 1);
-  if (see_markers({mirrored, 1}, Look::kThorough, kLeastOutline).size() >= 4)
+  if (see_markers(thinned({mirrored, 1}, kLeastOutline), Look::kThorough, kLeastOutline).size() >= 4)
     return {"target-mirrored", "The picture is mirrored.", "Save the picture without mirroring it."};
   if (!seen.empty() && !are_small(seen))
     return {"target-covered", "Too little of the printed sheet can be seen.",
@@ -360,9 +369,11 @@ Result<FoundSheet> find_sheet(const cv::Mat& grey) {
           "under-exposed", "The picture is too dark.",
           "Give the bench more light, or tap on the sheet so that the phone exposes for it; turn a "
           "scanner's brightness back to normal."};
+    const double least_outline = first_look ? kLeastOutline : kLeastOutlineFar;
+    const Reduced searched = thinned(reduced, least_outline);
     for (const Look look : {Look::kQuick, Look::kThorough}) {
       tags.clear();
-      seen = see_markers(reduced, look, first_look ? kLeastOutline : kLeastOutlineFar, &tags);
+      seen = see_markers(searched, look, least_outline, &tags);
       keep_one_layout(seen);
       if (!seen.empty() && all_seen(seen)) break;
     }

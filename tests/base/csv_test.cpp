@@ -60,5 +60,16 @@ TEST(Csv, WhatIsWrittenIsReadBack) {
   EXPECT_EQ(records(line + "x\r\n")[0], fields);
 }
 
+// A spreadsheet must not run what somebody wrote as a name; what is read back is the name behind the mark.
+TEST(CsvLine, ATextIsNoFormula) {
+  for (const std::string name : {"=HYPERLINK(\"x\")", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "\n=1"}) {
+    EXPECT_EQ(not_a_formula(name), "'" + name);
+    const auto read = parse_csv(csv_line({not_a_formula(name), "7"}));
+    ASSERT_TRUE(read.ok());
+    EXPECT_THAT((*read)[0].fields, ElementsAre("'" + name, "7"));
+  }
+  for (const std::string name : {"", "Ann = Bo", "bench-7.jpg", "'x"}) EXPECT_EQ(not_a_formula(name), name);
+}
+
 }  // namespace
 }  // namespace tapersight

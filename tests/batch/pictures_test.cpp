@@ -1,6 +1,7 @@
 // Which files are pictures of a batch, whose their names say they are, and that no name leads out of a
 // folder.
 #include "batch/pictures.h"
+#include "base/text.h"
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -48,10 +49,18 @@ TEST(SafeFileName, StaysInItsFolder) {
     EXPECT_NE(safe.front(), '.') << name;
     EXPECT_TRUE(*name == '\0' || safe_file_name(safe) == safe) << name;
   }
-  EXPECT_EQ(safe_file_name("bench-07.scan 1.jpg").substr(0, 20), "bench-07.scan_1.jpg-");
+  for (const char* name : {"bench-7.bench 7 (2).jpg.png", "bench-8.\xC3\xA4\xC3\xB6[1].jpg.png"})
+    EXPECT_EQ(safe_file_name(name), name) << "what a person can read and open stays";
+  EXPECT_THAT(safe_file_name("bench-7.a:b.jpg.png"),
+              ::testing::MatchesRegex("bench-7\\.a_b\\.jpg-[0-9a-f]+\\.png"));
+  EXPECT_THAT(safe_file_name(std::string(300, 'x') + ".png"), ::testing::EndsWith(".png"));
+  EXPECT_EQ(valid_utf8(safe_file_name(std::string(199, 'x') + "\xC3\xA4\xC3\xA4.png")).find('\\'),
+            std::string::npos);
   EXPECT_NE(safe_file_name("a/b"), safe_file_name("a_b")) << "two names never become one";
   EXPECT_NE(safe_file_name("a/b"), safe_file_name("a b"));
-  EXPECT_LT(safe_file_name(std::string(500, 'x')).size(), 140U);
+  const std::string longest = safe_file_name(std::string(500, 'x'));
+  EXPECT_LE(longest.size(), 200U);
+  EXPECT_EQ(safe_file_name(longest), longest);
 }
 
 TEST(FindPictures, FoldersFilesAndNamesThatClash) {
@@ -82,6 +91,16 @@ TEST(FindPictures, FoldersFilesAndNamesThatClash) {
 TEST(ContentHash, OfNothingIsTheKnownOne) {
   EXPECT_EQ(content_hash(""), "99aa06d3014798d86001c324468d497f");
   EXPECT_NE(content_hash("a"), content_hash("b"));
+}
+
+// A name that is no UTF-8 would break every JSON that it stands in.
+TEST(FindPictures, NamesAreUtf8WhateverTheDiskHolds) {
+  const TempDir dir;
+  ASSERT_TRUE(write_file_whole(dir.file("bench-7 \xff\xfe\xC3\xA4.png"), "x").ok());
+  const auto found = find_pictures({dir.path().string()});
+  ASSERT_TRUE(found.ok());
+  EXPECT_EQ(found->front().name, "bench-7 \\xFF\\xFE\xC3\xA4.png");
+  EXPECT_EQ(found->front().path, dir.file("bench-7 \xff\xfe\xC3\xA4.png"));
 }
 
 }  // namespace
