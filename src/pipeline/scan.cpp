@@ -52,7 +52,7 @@ Result<SideChoice> choose_side(const ScanLines& lines, const SheetMap& map, cons
   Result<BorderChoice> border = choose_border(lines, choice.path, options);
   if (!border) return border.failure();
   choice.border = *border;
-  choice.path.shift(border->edge.offset_px, border->edge.lean_px);
+  choice.path.follow(border->edge.curve_px);
   if (face_is_clipped(lines, choice.path))
     return Failure{"saturated", "The strip is over-exposed: its face is plain white.",
                    "Turn the scanner's automatic brightness off, or make the picture darker."};
