@@ -8,9 +8,9 @@
 #include <vector>
 
 #include "edges/channel_pieces.h"
-#include "edges/parted_strip.h"
 #include "edges/piece_outline.h"
 #include "edges/region_view.h"
+#include "edges/strip_face.h"
 
 namespace tapersight {
 namespace {
@@ -136,8 +136,10 @@ Result<StripOutline> find_strip(const cv::Mat& grey, const SheetMap& map, const 
                    "Leave only the strip, or name its place with --region."};
   }
   if (const auto failure = touches_border(strip, s, search)) return *failure;
-  if (is_parted(s.view.code, s.ground.code, strip.contour)) return kBroken;
-  return outline_of(strip, s.view, search);
+  if (shows_ground_across(straightened(s, box_of(strip, s.view, search)))) return kBroken;
+  const Result<StripOutline> outline = outline_of(strip, s.view, search);
+  if (!outline) return outline;
+  return without_end_shadows(straightened(s, *outline), *outline);
 }
 
 }  // namespace tapersight

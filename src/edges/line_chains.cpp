@@ -53,7 +53,6 @@ class Follower {
     chain.at[segment] = start->place;
     follow(chain, segment, 1);
     follow(chain, segment, -1);
-    fill(chain);
     return chain;
   }
 
@@ -106,29 +105,90 @@ class Follower {
     }
   }
 
-  static void fill(LineChain& chain) {
-    const auto n = static_cast<std::ptrdiff_t>(chain.at.size());
-    for (std::ptrdiff_t s = 0; s < n; ++s) {
-      if (chain.shows(static_cast<std::size_t>(s))) continue;
-      std::ptrdiff_t before = s, after = s;
-      while (before >= 0 && !chain.shows(static_cast<std::size_t>(before))) --before;
-      while (after < n && !chain.shows(static_cast<std::size_t>(after))) ++after;
-      double& offset = chain.at[static_cast<std::size_t>(s)].offset_px;
-      if (before < 0)
-        offset = chain.at[static_cast<std::size_t>(after)].offset_px;
-      else if (after >= n)
-        offset = chain.at[static_cast<std::size_t>(before)].offset_px;
-      else {
-        const double f = static_cast<double>(s - before) / static_cast<double>(after - before);
-        offset = (1 - f) * chain.at[static_cast<std::size_t>(before)].offset_px +
-                 f * chain.at[static_cast<std::size_t>(after)].offset_px;
-      }
-    }
-  }
-
   Nodes& nodes_;
   double most_step_px_;
 };
+
+// Between the segments that show it a line is taken to be straight.
+void fill(LineChain& chain) {
+  const auto n = static_cast<std::ptrdiff_t>(chain.at.size());
+  for (std::ptrdiff_t s = 0; s < n; ++s) {
+    if (chain.shows(static_cast<std::size_t>(s))) continue;
+    std::ptrdiff_t before = s, after = s;
+    while (before >= 0 && !chain.shows(static_cast<std::size_t>(before))) --before;
+    while (after < n && !chain.shows(static_cast<std::size_t>(after))) ++after;
+    double& offset = chain.at[static_cast<std::size_t>(s)].offset_px;
+    if (before < 0)
+      offset = chain.at[static_cast<std::size_t>(after)].offset_px;
+    else if (after >= n)
+      offset = chain.at[static_cast<std::size_t>(before)].offset_px;
+    else {
+      const double f = static_cast<double>(s - before) / static_cast<double>(after - before);
+      offset = (1 - f) * chain.at[static_cast<std::size_t>(before)].offset_px +
+               f * chain.at[static_cast<std::size_t>(after)].offset_px;
+    }
+  }
+}
+
+bool overlap(const LineChain& a, const LineChain& b) {
+  for (std::size_t s = 0; s < a.at.size(); ++s)
+    if (a.shows(s) && b.shows(s)) return true;
+  return false;
+}
+
+struct StraightLine {
+  double middle = 0, at_middle = 0, lean = 0;
+  double at(double segment) const { return at_middle + lean * (segment - middle); }
+};
+
+StraightLine straight_through(const LineChain& chain) {
+  double n = 0, ss = 0, so = 0, sss = 0, sso = 0;
+  for (std::size_t s = 0; s < chain.at.size(); ++s) {
+    if (!chain.shows(s)) continue;
+    const auto t = static_cast<double>(s);
+    n += 1;
+    ss += t;
+    so += chain.at[s].offset_px;
+    sss += t * t;
+    sso += t * chain.at[s].offset_px;
+  }
+  const double determinant = n * sss - ss * ss;
+  return {ss / n, so / n, determinant > 0 ? (n * sso - ss * so) / determinant : 0};
+}
+
+// Does the short one lie where the long one goes on?
+bool goes_on_in(const LineChain& lengthy, const LineChain& brief, double most_step_px) {
+  const StraightLine line = straight_through(lengthy);
+  double off = 0, slope = 0, n = 0, usual = 0, m = 0;
+  for (std::size_t s = 0; s < brief.at.size(); ++s) {
+    if (brief.shows(s)) {
+      off += std::abs(brief.at[s].offset_px - line.at(static_cast<double>(s)));
+      slope += brief.at[s].slope;
+      n += 1;
+    }
+    usual += lengthy.at[s].slope;
+    m += lengthy.shows(s) ? 1 : 0;
+  }
+  const double ratio = slope / n / (usual / m);
+  return off / n < most_step_px && ratio > 1 / kMostFainter && ratio < kMostFainter;
+}
+
+// A line that is lost for a while, behind a dark streak or a chip, goes on beyond it.
+void join(std::vector<LineChain>& chains, double most_step_px) {
+  std::sort(chains.begin(), chains.end(),
+            [](const LineChain& a, const LineChain& b) { return a.consistent() > b.consistent(); });
+  for (std::size_t i = 0; i < chains.size(); ++i)
+    for (std::size_t k = i + 1; k < chains.size();) {
+      if (overlap(chains[i], chains[k]) || !goes_on_in(chains[i], chains[k], most_step_px)) {
+        ++k;
+        continue;
+      }
+      for (std::size_t s = 0; s < chains[i].at.size(); ++s)
+        if (chains[k].shows(s)) chains[i].at[s] = chains[k].at[s];
+      chains.erase(chains.begin() + static_cast<std::ptrdiff_t>(k));
+      k = i + 1;
+    }
+}
 
 double mean_offset(const LineChain& chain) {
   double sum = 0;
@@ -174,8 +234,12 @@ std::vector<LineChain> line_chains(const std::vector<SegmentProfile>& segments, 
   for (const SegmentProfile& s : segments) nodes.push_back(steepest(s.slope, outward_px, least_slope));
   Follower follower(nodes, most_step_px);
   std::vector<LineChain> chains;
-  while (auto chain = follower.next())
-    if (chain->consistent() >= least_seen) chains.push_back(std::move(*chain));
+  while (auto chain = follower.next()) chains.push_back(std::move(*chain));
+  join(chains, most_step_px);
+  chains.erase(std::remove_if(chains.begin(), chains.end(),
+                              [&](const LineChain& c) { return c.consistent() < least_seen; }),
+               chains.end());
+  for (LineChain& chain : chains) fill(chain);
   std::sort(chains.begin(), chains.end(),
             [](const LineChain& a, const LineChain& b) { return mean_offset(a) < mean_offset(b); });
   return chains;

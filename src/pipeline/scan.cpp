@@ -41,6 +41,17 @@ bool face_is_clipped(const ScanLines& lines, const SidePath& path) {
   return all > 0 && clipped > all / 4;
 }
 
+// Further from straight than this an edge is followed where it goes; the places' fits look a few pixels to
+// both sides.
+constexpr double kStraightPx = 0.5;
+
+void follow(const BorderCandidate& edge, SidePath& path) {
+  if (edge.straight_px > kStraightPx)
+    path.follow(edge.curve_px);
+  else
+    path.shift(edge.offset_px, edge.lean_px);
+}
+
 // Puts the side's path on the strip's edge.
 Result<SideChoice> choose_side(const ScanLines& lines, const SheetMap& map, const StripOutline& outline,
                                int side, double px_per_mm, double blur_px) {
@@ -52,7 +63,7 @@ Result<SideChoice> choose_side(const ScanLines& lines, const SheetMap& map, cons
   Result<BorderChoice> border = choose_border(lines, choice.path, options);
   if (!border) return border.failure();
   choice.border = *border;
-  choice.path.follow(border->edge.curve_px);
+  follow(border->edge, choice.path);
   if (face_is_clipped(lines, choice.path))
     return Failure{"saturated", "The strip is over-exposed: its face is plain white.",
                    "Turn the scanner's automatic brightness off, or make the picture darker."};

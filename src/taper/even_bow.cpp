@@ -18,7 +18,8 @@ Eigen::MatrixX2d binned(const std::vector<LocalPoint>& points, const Stretch& st
   for (const LocalPoint& p : points) {
     if (!p.used) continue;
     const double part = (p.position - stretch.far) / stretch.length();
-    const auto bin = std::clamp(static_cast<Eigen::Index>(part * static_cast<double>(bins)), Eigen::Index{0}, bins - 1);
+    const auto bin =
+        std::clamp(static_cast<Eigen::Index>(part * static_cast<double>(bins)), Eigen::Index{0}, bins - 1);
     sums.row(bin) += Eigen::RowVector3d(1, 2 * part - 1, p.across);
   }
   Eigen::MatrixX2d means(bins, 2);

@@ -5,8 +5,8 @@
 namespace tapersight {
 
 // Natural logarithm of the odds, by the residuals of means over 8 mm (longer than a sawn edge's roughness is
-// correlated): a parabola over two straight lines that meet anywhere (Schwarz 1978, Estimating the Dimension of
-// a Model, from memory: the second has one parameter more). Positive: the even curve.
+// correlated): a parabola over two straight lines that meet anywhere (Schwarz 1978, Estimating the Dimension
+// of a Model, from memory: the second has one parameter more). Positive: the even curve.
 double log_odds_of_even_bow(const std::vector<LocalPoint>& points, const Stretch& stretch);
 
 }  // namespace tapersight

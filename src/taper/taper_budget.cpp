@@ -77,13 +77,14 @@ constexpr double kMostTurned = 2.7e-4;
 
 // An even curve is a sawn edge's own; two lines taken for each other meet in a kink. Only where they run into
 // each other within an edge's blur do they make an even curve too, and no larger one than that.
-bool is_even_bow(const EdgeFit& edge, const std::vector<LocalPoint>& local, const Stretch& used, double blur_mm) {
+bool is_even_bow(const EdgeFit& edge, const std::vector<LocalPoint>& local, const Stretch& used,
+                 double blur_mm) {
   const double kClear = std::log(1000.0);  // the odds at which the evidence decides
   return std::abs(edge.bow_mm) > blur_mm && log_odds_of_even_bow(local, used) > kClear;
 }
 
-// A bow that counts: of an edge beside another line, and one so large that only one edge has, unless it is seen
-// to be even. A strip that has sprung is hollow on one side by as much as it stands out on the other.
+// A bow that counts: of an edge beside another line, and one so large that only one edge has, unless it is
+// seen to be even. A strip that has sprung is hollow on one side by as much as it stands out on the other.
 double bow_u(const EdgeFit (&edges)[2], const CleanedEdges& cleaned, const EdgeTrace& trace,
              const StripFitOptions& options) {
   constexpr double kCounts = 2, kCountsAlone = 5;  // standard uncertainties; less is roughness
