@@ -106,45 +106,92 @@ BorderCandidate describe(const LineChain& chain) {
   c.lean_px = (sw * sto - st * so) / (sw * stt - st * st);
   c.offset_px = (so - c.lean_px * st) / sw;
   c.straight_px = std::sqrt(std::max(0.0, (soo - c.offset_px * so - c.lean_px * sto) / sw));
+  c.slope = chain.shared_slope();
   c.uneven_px = chain.unevenness_px();
   c.consistent = chain.consistent();
   return c;
 }
 
-// Step and blur: Gauss-Newton fit of a blurred step to all segments, put in line.
-void measure_step(const Profiles& p, BorderCandidate& c) {
+// How far the nearest other line is, px across, outward and inward.
+struct Room {
+  double outward_px = HUGE_VAL, inward_px = HUGE_VAL;
+};
+
+// Step and blur: Gauss-Newton fit of a blurred step to all segments, put in line, half way to its neighbours.
+void measure_step(const Profiles& p, const Room& room, BorderCandidate& c) {
   const double half = std::max(3.5, 3.2 * p.scale_px);
+  const double outward = std::min(half, room.outward_px / 2), inward = std::min(half, room.inward_px / 2);
+  const bool crowded =
+      std::min(outward, inward) < 2 * p.scale_px;  // then its blur cannot be told from its step
   double blur = p.scale_px;
   double shift = 0;
   double low = 0;
   double step = 0;
+  // The best of the passes: beside a sharpened edge's halo the fit may run away.
+  struct {
+    double cost = HUGE_VAL, step = 0, blur = 1, shift = 0;
+  } best;
   for (int pass = 0; pass < 12; ++pass) {
+    double cost = 0;
     Eigen::Matrix4d normal = 1e-12 * Eigen::Matrix4d::Identity();
     Eigen::Vector4d right = Eigen::Vector4d::Zero();
     for (int s = 0; s < kSegments; ++s) {
       const double at = c.curve_px[static_cast<std::size_t>(s)] + p.outward_px;
-      for (int i = std::max(0, static_cast<int>(std::ceil(at - half)));
-           i <= std::min(p.size - 1, static_cast<int>(std::floor(at + half))); ++i) {
+      for (int i = std::max(0, static_cast<int>(std::ceil(at - outward)));
+           i <= std::min(p.size - 1, static_cast<int>(std::floor(at + inward))); ++i) {
         const double x = i - at - shift;
         const BlurredStep::Exact e = BlurredStep::exact(x, blur);
         const double r =
             p.segments[static_cast<std::size_t>(s)].light[static_cast<std::size_t>(i)] - low - step * e.value;
         Eigen::Vector4d j(1, e.value, -step * e.slope, step * e.by_blur);
         if (pass == 0) j.tail<2>().setZero();  // first the two levels
+        if (crowded) j[3] = 0;
         normal += j * j.transpose();
         right += r * j;
+        cost += r * r;
       }
     }
+    if (pass > 0 && cost < best.cost) best = {cost, step, blur, shift};
     const Eigen::Vector4d d = normal.ldlt().solve(right);
     low += d[0];
     step += d[1];
     shift = std::clamp(shift + std::clamp(d[2], -1.0, 1.0), -half / 2, half / 2);
     blur = std::clamp(blur + std::clamp(d[3], -0.4 * blur, 0.4 * blur), 0.25, 4 * half);
   }
-  c.step = step;
-  c.blur_px = blur;
-  c.offset_px += shift;
-  for (double& offset : c.curve_px) offset += shift;
+  c.step = best.step;
+  c.blur_px = best.blur;
+  c.offset_px += best.shift;
+  for (double& offset : c.curve_px) offset += best.shift;
+}
+
+void measure_steps(const Profiles& p, std::vector<BorderCandidate>& all) {
+  std::vector<Room> rooms(all.size());
+  for (std::size_t k = 1; k < all.size(); ++k)
+    rooms[k - 1].inward_px = rooms[k].outward_px = std::max(1.0, all[k].offset_px - all[k - 1].offset_px);
+  for (std::size_t k = 0; k < all.size(); ++k) measure_step(p, rooms[k], all[k]);
+}
+
+void drop_faint(std::vector<BorderCandidate>& all) {
+  constexpr double kLeastStep = 0.006;  // light
+  all.erase(std::remove_if(all.begin(), all.end(),
+                           [](const BorderCandidate& c) { return std::abs(c.step) < kLeastStep; }),
+            all.end());
+}
+
+// The halo of a sharpened edge, or its own flank: a weaker line beside a stronger one, nearer than the optics
+// and a sharpening of two pixels can part, and parallel to it.
+void drop_flanks(std::vector<BorderCandidate>& all, const BorderOptions& o) {
+  const double near_px = 2.5 * std::max(1.0, o.target_blur_px);
+  constexpr double kParallelPx = 0.3;
+  std::vector<BorderCandidate> kept;
+  for (const BorderCandidate& c : all)
+    if (std::none_of(all.begin(), all.end(), [&](const BorderCandidate& other) {
+          return std::abs(other.step) > std::abs(c.step) &&
+                 std::abs(other.offset_px - c.offset_px) < near_px &&
+                 std::abs(other.lean_px - c.lean_px) < kParallelPx;
+        }))
+      kept.push_back(c);
+  all = std::move(kept);
 }
 
 double noise_of(const Profiles& p) {
@@ -205,6 +252,31 @@ bool bounds_a_band(const Profiles& p, const std::vector<BorderCandidate>& all, s
   return std::abs(b.step) > 0.15 * std::abs(a.step);
 }
 
+// Behind a faint shadow's border, a sharpened edge's halo or a hair along the strip the ground goes on: the
+// band behind the line, up to the next, is nearer to the ground's tone than to the face's.
+bool leaves_the_ground(const Profiles& p, const std::vector<BorderCandidate>& all, std::size_t k,
+                       const BorderOptions& o) {
+  constexpr double kTold = 0.03;         // light between ground and face, for the tones to tell anything
+  constexpr double kOfTheGround = 0.35;  // of the way from the ground's tone to the face's
+  const BorderCandidate& a = all[k];
+  const double clear = 1.5 * a.blur_px + 1;
+  const double ground = mean_light(
+      p, [&](std::size_t /*s*/) { return -p.outward_px; },
+      [&](std::size_t s) { return a.curve_px[s] - clear; });
+  const double face = mean_light(
+      p, [&](std::size_t /*s*/) { return (p.size - p.outward_px) / 2; },
+      [&](std::size_t /*s*/) { return p.size; });
+  if (std::abs(face - ground) < kTold) return true;
+  const auto next = [&](std::size_t s) {
+    const double most = a.curve_px[s] + clear + o.px_per_mm;
+    return k + 1 < all.size() ? std::min(most, all[k + 1].curve_px[s]) : most;
+  };
+  const double band = mean_light(
+      p, [&](std::size_t s) { return std::min(a.curve_px[s] + clear, (a.curve_px[s] + next(s)) / 2); },
+      [&](std::size_t s) { return std::max(next(s) - clear, (a.curve_px[s] + next(s)) / 2); });
+  return (band - ground) / (face - ground) > kOfTheGround;
+}
+
 // Takes out what wavers and is weak or has no width of its own: chance meetings of the grain, or the flank of
 // a strong line under another slant.
 void drop_chance_meetings(std::vector<BorderCandidate>& all, const BorderOptions& o) {
@@ -225,7 +297,6 @@ Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
                                    const BorderOptions& options) {
   const Profiles profiles = mean_profiles(lines, path, options);
   const double noise = noise_of(profiles);
-  const double least_step = 0.006;
   std::vector<BorderCandidate> candidates;
   bool soft_seen = false;
   constexpr double kLeastSeen = 0.7, kFaint = 0.35;
@@ -233,17 +304,23 @@ Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
   for (const LineChain& chain : line_chains(profiles.segments, profiles.outward_px, kFaint * least_slope,
                                             std::max(1.0, kMostStepMm * options.px_per_mm), kLeastSeen)) {
     if (std::abs(chain.shared_slope()) < least_slope) continue;
-    BorderCandidate c = describe(chain);
-    measure_step(profiles, c);
-    if (std::abs(c.step) < least_step) continue;
-    candidates.push_back(c);
+    candidates.push_back(describe(chain));
   }
+  measure_steps(profiles, candidates);
+  drop_flanks(candidates, options);
+  measure_steps(profiles, candidates);  // with the room that the flanks leave
+  drop_faint(candidates);
   drop_chance_meetings(candidates, options);
   std::size_t first = 0;
   while (first < candidates.size() && !sharp(candidates[first], options)) {
     soft_seen = true;
     ++first;
   }
+  std::size_t leaving = first;
+  while (leaving < candidates.size() &&
+         (!sharp(candidates[leaving], options) || !leaves_the_ground(profiles, candidates, leaving, options)))
+    ++leaving;
+  if (leaving < candidates.size()) first = leaving;
   if (first == candidates.size()) {
     if (soft_seen)
       return Failure{"too-blurred",

@@ -12,6 +12,7 @@ namespace tapersight {
 struct BorderCandidate {
   double offset_px = 0;          // at the middle of the side, of the straight line through it
   double lean_px = 0;            // further inward at the last line than at the middle
+  double slope = 0;              // light per px that two thirds of the segments reach, with its sign
   double step = 0;               // light inside minus light outside
   double blur_px = 0;            // standard deviation, across, with what roughness adds
   double uneven_px = 0;          // rms of the segments' places about their neighbours' mean

@@ -70,6 +70,17 @@ std::optional<Failure> touches_border(const Piece& piece, const Segmentation& s,
   return std::nullopt;
 }
 
+// The cut paper keeps the lamp from the lid behind it: a shadow along one border of the channel, nearly all
+// of it.
+bool is_shadow_of_sheet(const Piece& piece, const Segmentation& s) {
+  constexpr double kNearlyAll = 0.8, kMostReach = 0.1;  // of the channel's length, the way the shadow falls
+  const cv::Rect box = cv::boundingRect(piece.contour);
+  const bool at_end = box.y <= s.inner.y + 1 || box.br().y >= s.inner.br().y - 1;
+  const bool at_side = box.x <= s.inner.x + 1 || box.br().x >= s.inner.br().x - 1;
+  return (at_end && box.width > kNearlyAll * s.inner.width && box.height < kMostReach * s.inner.height) ||
+         (at_side && box.height > kNearlyAll * s.inner.height && box.width < kMostReach * s.inner.width);
+}
+
 Failure too_many(const Piece& a, const Piece& b) {
   if (end_to_end(a, b)) return kBroken;
   return {"two-strips", "There is more than one strip in the picture.",
@@ -129,17 +140,20 @@ Result<StripOutline> find_strip(const cv::Mat& grey, const SheetMap& map, const 
   const Piece& strip = *strips.front();
   if (search.only_the_strip) {
     for (const Piece& other : pieces)
-      if (&other != &strip && other.area_mm2 > 0.08 * strip.area_mm2 && other.area_mm2 > 60)
+      if (&other != &strip && other.area_mm2 > 0.08 * strip.area_mm2 && other.area_mm2 > 60 &&
+          !is_shadow_of_sheet(other, s))
         return too_many(strip, other);
   } else if (strips.size() > 1 && strips[1]->length_mm() > 0.7 * strip.length_mm()) {
     return Failure{"two-strips", "There is more than one long straight piece in the picture.",
                    "Leave only the strip, or name its place with --region."};
   }
   if (const auto failure = touches_border(strip, s, search)) return *failure;
-  if (shows_ground_across(straightened(s, box_of(strip, s.view, search)))) return kBroken;
   const Result<StripOutline> outline = outline_of(strip, s.view, search);
-  if (!outline) return outline;
-  return without_end_shadows(straightened(s, *outline), *outline);
+  if (!outline)
+    return shows_ground_across(straightened(s, box_of(strip, s.view, search))) ? kBroken : outline.failure();
+  const StripOutline whole = without_end_shadows(straightened(s, *outline), *outline);
+  if (shows_ground_across(straightened(s, whole))) return kBroken;
+  return whole;
 }
 
 }  // namespace tapersight

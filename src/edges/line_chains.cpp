@@ -91,7 +91,8 @@ class Follower {
       for (Node& n : nodes_[static_cast<std::size_t>(s)]) {
         const double ratio = n.place.slope / usual;
         if (n.taken || ratio < 1 / kMostFainter || ratio > kMostFainter) continue;
-        const double off = std::abs(n.place.offset_px - place);
+        const double off = std::min(std::abs(n.place.offset_px - place),
+                                    std::abs(n.place.offset_px - chain.at[seen].offset_px));
         if (off < least) {
           least = off;
           best = &n;

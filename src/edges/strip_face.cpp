@@ -86,7 +86,7 @@ bool falls_apart(const cv::Mat& wood) {
   for (const int a : large)
     for (const int b : large) {
       const int shared = std::min(top(a) + height(a), top(b) + height(b)) - std::max(top(a), top(b));
-      if (top(a) < top(b) && shared < 0.3 * std::min(height(a), height(b))) return true;
+      if (top(a) < top(b) && shared < 0.5 * std::min(height(a), height(b))) return true;
     }
   return false;
 }

@@ -104,7 +104,7 @@ double roughness_within(const EdgeFit& edge, double apart_mm) {
 // than the optics make it, by e when two equal steps lie 2 e apart, and hollow where the two part. Returns
 // how far apart the lines may be, mm; 0 when nothing points to it.
 double doubled_mm(const PictureMeasurement& m, const StripMeasurement& strip, double px_per_mm) {
-  const double sheet_blur_px = m.blur_px;
+  const double sheet_blur_px = std::max(kLeastBlurPx, m.blur_px);
   double widest = 0;
   for (int k = 0; k < 2; ++k) {
     const EdgeFit& edge = strip.edges[k];
@@ -141,7 +141,7 @@ TraceOptions plan_trace(const Sides& sides, double sheet_blur_px, double px_per_
   double beside_px = 0;
   for (int k = 0; k < 2; ++k) {
     const SideChoice& side = sides[static_cast<std::size_t>(k)];
-    trace.blur_px[k] = std::max(0.4, std::min(side.border.edge.blur_px, 1.5 * sheet_blur_px + 0.5));
+    trace.blur_px[k] = std::max(kLeastBlurPx, std::min(side.border.edge.blur_px, 1.5 * sheet_blur_px + 0.5));
     if (!side.beside) continue;
     trace.beside[k] = *side.beside;
     trace.blur_px[k] = sheet_blur_px;
