@@ -99,6 +99,8 @@ Failure why_no_strip(const Segmentation& s, const StripSearch& search, const std
   if (straight_sided && p.length_mm() < search.least_length_mm)
     return {"strip-too-short", "The strip is too short to measure.",
             "Cut a strip at least 4 in (100 mm) long."};
+  // Of a strip of the ground's own tone nothing but its side wall or its shadow shows.
+  if (const Failure faint = not_found(s, search); faint.code == "no-contrast") return faint;
   return {"not-a-strip", "What lies in the channel is not a long straight strip.",
           "Lay the strip that the last cut took off in the channel, and nothing else."};
 }
@@ -130,7 +132,11 @@ std::vector<PlacedPiece> find_pieces(const cv::Mat& grey, const SheetMap& map, c
 
 Result<StripOutline> find_strip(const cv::Mat& grey, const SheetMap& map, const StripSearch& search) {
   const Segmentation s = segment_region(grey, map, search);
-  const std::vector<Piece> pieces = pieces_in(s);
+  std::vector<Piece> pieces = pieces_in(s);
+  if (search.only_the_strip)
+    pieces.erase(std::remove_if(pieces.begin(), pieces.end(),
+                                [&](const Piece& p) { return is_shadow_of_sheet(p, s); }),
+                 pieces.end());
   std::vector<const Piece*> strips;
   for (const Piece& p : pieces)
     if (strip_like(p, search)) strips.push_back(&p);
@@ -140,8 +146,7 @@ Result<StripOutline> find_strip(const cv::Mat& grey, const SheetMap& map, const 
   const Piece& strip = *strips.front();
   if (search.only_the_strip) {
     for (const Piece& other : pieces)
-      if (&other != &strip && other.area_mm2 > 0.08 * strip.area_mm2 && other.area_mm2 > 60 &&
-          !is_shadow_of_sheet(other, s))
+      if (&other != &strip && other.area_mm2 > 0.08 * strip.area_mm2 && other.area_mm2 > 60)
         return too_many(strip, other);
   } else if (strips.size() > 1 && strips[1]->length_mm() > 0.7 * strip.length_mm()) {
     return Failure{"two-strips", "There is more than one long straight piece in the picture.",
