@@ -6,6 +6,7 @@
 #include "cli/exit_status.h"
 #include "cli/outputs.h"
 #include "cli/paper_option.h"
+#include "cli/shop_options.h"
 #include "target/draw_sheet.h"
 
 namespace tapersight {
@@ -37,10 +38,6 @@ Result<double> parse_dpi(const std::optional<std::string>& text) {
   if (dpi && *dpi >= kLeastDpi && *dpi <= kMostDpi) return *dpi;
   return Failure{"bad-dpi", "\"" + *text + "\" is not a resolution that can be drawn.",
                  "Write a number from 50 to 2400, like --dpi 600."};
-}
-
-Failure does_nothing(const std::string& option, const std::string& where) {
-  return {"option-does-nothing", option + " does nothing " + where + ".", "Leave it out."};
 }
 
 int run_target(const TargetOptions& options) {

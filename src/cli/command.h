@@ -14,6 +14,7 @@ struct Command {
 
 Command add_target_command(CLI::App& program);
 Command add_measure_command(CLI::App& program);
+Command add_look_command(CLI::App& program);
 Command add_correct_command(CLI::App& program);
 Command add_caliper_command(CLI::App& program);
 Command add_guide_command(CLI::App& program);

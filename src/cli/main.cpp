@@ -1,11 +1,9 @@
 #include <cstdio>
 #include <exception>
-#include <memory>
 #include <vector>
 
-#include "cli/command.h"
 #include "cli/exit_status.h"
-#include "cli/help_format.h"
+#include "cli/program.h"
 #include "cli/usage_words.h"
 
 namespace {
@@ -13,16 +11,8 @@ namespace {
 using namespace tapersight;
 
 int run(int argc, char** argv) {
-  CLI::App program("Squares a crosscut sled's fence from a scan of the test strip");
-  program.name("tapersight");
-  program.formatter(std::make_shared<HelpFormat>());
-  program.set_version_flag("--version", std::string("tapersight ") + kProgramVersion);
-  program.require_subcommand(1);
-  program.footer("tapersight COMMAND --help tells more.");
-  std::vector<Command> commands;
-  for (const auto add : {add_target_command, add_measure_command, add_correct_command, add_caliper_command,
-                         add_guide_command, add_record_command, add_tags_command, add_batch_command})
-    commands.push_back(add(program));
+  CLI::App program;
+  const std::vector<Command> commands = describe_program(program);
   try {
     program.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

@@ -1,6 +1,6 @@
 #include "edges/channel_pieces.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 #include <utility>

@@ -1,6 +1,6 @@
 #include "edges/choose_border.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Cholesky>
 #include <algorithm>
 #include <cmath>
 

@@ -1,6 +1,6 @@
 #include "edges/find_strip.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
 #include <opencv2/imgproc.hpp>

@@ -1,6 +1,6 @@
 #include "edges/ground.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Cholesky>
 #include <algorithm>
 #include <cmath>
 #include <vector>

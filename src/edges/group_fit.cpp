@@ -1,6 +1,6 @@
 #include "edges/group_fit.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Cholesky>
 #include <cmath>
 #include <utility>
 #include <vector>

@@ -1,6 +1,7 @@
 #include "edges/line_beside.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Cholesky>
+#include <Eigen/LU>
 #include <algorithm>
 #include <array>
 #include <cmath>

@@ -1,6 +1,6 @@
 #include "edges/piece_outline.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
 #include <tuple>

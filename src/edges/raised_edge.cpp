@@ -1,6 +1,6 @@
 #include "edges/raised_edge.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Cholesky>
 #include <algorithm>
 #include <cmath>
 

@@ -1,6 +1,6 @@
 #include "edges/sharp_lines.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 #include <optional>
 
 #include "edges/raised_edge.h"

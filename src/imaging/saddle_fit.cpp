@@ -1,6 +1,6 @@
 #include "imaging/saddle_fit.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Cholesky>
 #include <algorithm>
 #include <cmath>
 #include <vector>

@@ -1,5 +1,8 @@
 #include "model/camera_view.h"
 
+#include <Eigen/Geometry>
+#include <Eigen/LU>
+
 namespace tapersight {
 
 Eigen::Vector2d CameraView::sheet_from_picture(const Eigen::Vector2d& picture) const {

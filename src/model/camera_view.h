@@ -1,6 +1,6 @@
 // A camera's view of a plane: perspective and radial lens distortion.
 #pragma once
-#include <Eigen/Dense>
+#include <Eigen/Core>
 #include <string>
 
 namespace tapersight {

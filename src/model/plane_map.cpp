@@ -1,5 +1,6 @@
 #include "model/plane_map.h"
 
+#include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
 

@@ -1,6 +1,6 @@
 // The map from the picture to the sheet, with its covariance.
 #pragma once
-#include <Eigen/Dense>
+#include <Eigen/Core>
 #include <string>
 #include <vector>
 

@@ -1,6 +1,7 @@
 #include "numeric/trend.h"
 
-#include <Eigen/Dense>
+#include <Eigen/LU>
+#include <Eigen/QR>
 #include <algorithm>
 #include <cmath>
 

@@ -1,6 +1,6 @@
 #include "pipeline/measure_picture.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 #include <cmath>
 #include <optional>
 #include <utility>

@@ -1,6 +1,6 @@
 #include "pipeline/measure_strips.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 #include <algorithm>
 #include <utility>
 

@@ -1,6 +1,8 @@
 #include "pipeline/photo.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Geometry>
+#include <Eigen/LU>
+#include <Eigen/SVD>
 #include <algorithm>
 #include <cmath>
 

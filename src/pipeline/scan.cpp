@@ -1,6 +1,6 @@
 #include "pipeline/scan.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 #include <algorithm>
 #include <array>
 #include <cmath>

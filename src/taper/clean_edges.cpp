@@ -1,6 +1,6 @@
 #include "taper/clean_edges.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Cholesky>
 #include <algorithm>
 #include <cmath>
 

@@ -1,6 +1,6 @@
 #include "taper/measure_strip.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
 #include <optional>

@@ -1,6 +1,6 @@
 #include "taper/taper_budget.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
 

@@ -1,6 +1,7 @@
 #include "target/find_sheet.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Cholesky>
+#include <Eigen/SVD>
 #include <algorithm>
 #include <cmath>
 #include <map>

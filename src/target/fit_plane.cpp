@@ -1,5 +1,7 @@
 #include "target/fit_plane.h"
 
+#include <Eigen/LU>
+#include <Eigen/QR>
 #include <algorithm>
 #include <cmath>
 #include <utility>

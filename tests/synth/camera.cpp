@@ -10,12 +10,31 @@ double radians(double degrees) {
   return degrees * M_PI / 180;
 }
 
-// r with r (1 + k1 r^2 + k2 r^4) = distorted, by Newton's method.
-double undistorted_radius(double distorted, double k1, double k2) {
+// Sum of a[i] r^(i + 1).
+double more_powers(const std::array<double, 6>& a, double r) {
+  double sum = 0;
+  for (auto i = a.size(); i-- > 0;) sum = r * (a[i] + sum);
+  return sum;
+}
+
+// d (r * more_powers) / dr.
+double more_powers_slope(const std::array<double, 6>& a, double r) {
+  double sum = 0;
+  for (auto i = a.size(); i-- > 0;) sum = r * (static_cast<double>(i + 2) * a[i] + sum);
+  return sum;
+}
+
+double factor(const CameraScene& lens, double q) {
+  return 1 + q * (lens.k1 + q * lens.k2) + more_powers(lens.radial, std::sqrt(q));
+}
+
+// r with r * factor(r^2) = distorted, by Newton's method.
+double undistorted_radius(double distorted, const CameraScene& lens) {
   double r = distorted;
   for (int i = 0; i < 30; ++i) {
     const double q = r * r;
-    const double step = (r * (1 + q * (k1 + q * k2)) - distorted) / (1 + q * (3 * k1 + 5 * k2 * q));
+    const double slope = 1 + q * (3 * lens.k1 + 5 * lens.k2 * q) + more_powers_slope(lens.radial, r);
+    const double step = (r * factor(lens, q) - distorted) / slope;
     r -= step;
     if (std::abs(step) < 1e-15) break;
   }
@@ -49,13 +68,13 @@ Eigen::Vector2d PinholeCamera::pixel_from_bench(const Eigen::Vector3d& bench_mm)
   const Eigen::Vector3d seen = rotation_ * (bench_mm - centre_);
   const Eigen::Vector2d plane = seen.head<2>() / seen.z();
   const double q = plane.squaredNorm();
-  return scene_.principal_px + scene_.focal_px * (1 + q * (scene_.k1 + q * scene_.k2)) * plane;
+  return scene_.principal_px + scene_.focal_px * factor(scene_, q) * plane;
 }
 
 Eigen::Vector3d PinholeCamera::ray(const Eigen::Vector2d& pixel) const {
   Eigen::Vector2d plane = (pixel - scene_.principal_px) / scene_.focal_px;
   const double distorted = plane.norm();
-  if (distorted > 0) plane *= undistorted_radius(distorted, scene_.k1, scene_.k2) / distorted;
+  if (distorted > 0) plane *= undistorted_radius(distorted, scene_) / distorted;
   return rotation_.transpose() * plane.homogeneous();
 }
 

@@ -5,6 +5,7 @@
 // above the bench has z = -h. Camera frame: x right and y down in the picture, z forward.
 #pragma once
 #include <Eigen/Dense>
+#include <array>
 #include <opencv2/core.hpp>
 
 namespace tapersight {
@@ -17,6 +18,9 @@ struct CameraScene {
   double focal_px = 3100;
   Eigen::Vector2d principal_px = {2015.5, 1511.5};
   double k1 = 0, k2 = 0;
+  // More of the same in odd powers too, as measured lenses need it (lens_models.h): the factor is then
+  // 1 + k1 r^2 + k2 r^4 + sum of radial[i] * r^(i + 1).
+  std::array<double, 6> radial = {0, 0, 0, 0, 0, 0};
   Eigen::Vector2d look_at_mm = {0, 0};  // where the optical axis meets the bench
   double distance_mm = 420;             // from there to the camera's centre
   double tilt_deg = 0;                  // between the optical axis and the bench's normal

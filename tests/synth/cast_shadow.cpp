@@ -95,8 +95,17 @@ double CastShadow::light_at(const Eigen::Vector2d& bench_mm) const {
   return light_.direct * lamp + (1 - light_.direct) * room;
 }
 
+LightScene second_lamp(const LightScene& light) {
+  LightScene second = light;
+  second.shadow_run = light.second_run;
+  second.lamp_size = light.second_size;
+  return second;
+}
+
 double wall_light(const LightScene& light, const Eigen::Vector2d& outward, double paper_tone) {
-  const double lamp = light.direct * std::max(0.0, -outward.dot(light.shadow_run));
+  const double first = std::max(0.0, -outward.dot(light.shadow_run));
+  const double second = std::max(0.0, -outward.dot(light.second_run));
+  const double lamp = light.direct * (first + light.second_share * (second - first));
   return lamp + (1 - light.direct) * 0.5 * (1 + paper_tone);
 }
 

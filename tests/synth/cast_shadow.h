@@ -30,6 +30,10 @@ class CastShadow {
   double reach_ = 0;
 };
 
+// The same light with all of the lamps' part from the second lamp: light is a mean of the two, weighted by
+// `second_share`.
+LightScene second_lamp(const LightScene& light);
+
 // Light on a wall with this horizontal outward normal (bench frame) over that of a level surface: the lamp's
 // part by the cosine law, half of the room's sky and the light that comes back from the paper.
 double wall_light(const LightScene& light, const Eigen::Vector2d& outward, double paper_tone);

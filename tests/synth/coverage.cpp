@@ -53,8 +53,9 @@ void add_segment(const Segment& s, const ScannerMap& map, const cv::Rect& roi, c
     if (!(begin < end)) continue;
     const double slope = (s.to.x() - s.from.x()) / (w1 - w0);
     const double x0 = s.from.x() - map.shift_of_row(r);
-    const double c0 = map.column_of_x(x0 + slope * (begin - w0)) + 0.5 - roi.x;
-    const double c1 = map.column_of_x(x0 + slope * (end - w0)) + 0.5 - roi.x;
+    const double stretch = map.stretch_of_row(r);
+    const double c0 = map.column_of_x((x0 + slope * (begin - w0)) / stretch) + 0.5 - roi.x;
+    const double c1 = map.column_of_x((x0 + slope * (end - w0)) / stretch) + 0.5 - roi.x;
     const double weight = w1 > w0 ? s.weight : -s.weight;
     accumulate(sums.ptr<float>(r - roi.y), roi.width, c0, c1, weight * (end - begin) / (bottom - top));
   }
@@ -86,12 +87,14 @@ double running_weight(const Outline& outline) {
   return signed_area(outline.points) > 0 ? -outline.weight : outline.weight;
 }
 
-void add_outline(const Outline& outline, const ScannerMap& map, const cv::Rect& roi, cv::Mat& sums) {
+// As the chip with this offset sees it.
+void add_outline(const Outline& outline, const ScannerMap& map, const Eigen::Vector2d& offset_mm,
+                 const cv::Rect& roi, cv::Mat& sums) {
   const double weight = running_weight(outline);
   const auto count = outline.points.size();
   for (std::size_t i = 0; i < count; ++i) {
-    const Eigen::Vector2d& p = outline.points[i];
-    const Eigen::Vector2d side = outline.points[(i + 1) % count] - p;
+    const Eigen::Vector2d p = outline.points[i] - offset_mm;
+    const Eigen::Vector2d side = outline.points[(i + 1) % count] - outline.points[i];
     const int parts = std::max(1, static_cast<int>(std::ceil(side.norm() / kLongestSideMm)));
     Eigen::Vector2d from = p;
     for (int k = 1; k <= parts; ++k) {
@@ -138,9 +141,22 @@ double signed_area(const std::vector<Eigen::Vector2d>& points) {
 
 Coverage cover(const std::vector<Outline>& outlines, const ScannerMap& map, const cv::Rect& roi) {
   if (roi.empty()) return {};
-  cv::Mat sums(roi.height, roi.width + 1, CV_32F, cv::Scalar(0));
-  for (const Outline& outline : outlines) add_outline(outline, map, roi, sums);
-  return summed_up(roi, sums);
+  const auto& chips = map.chips();
+  Coverage whole;
+  for (std::size_t k = 0; k < chips.size(); ++k) {
+    const int from = std::max(roi.x, chips[k].first_column);
+    const int to =
+        k + 1 < chips.size() ? std::min(roi.x + roi.width, chips[k + 1].first_column) : roi.x + roi.width;
+    if (from >= to) continue;
+    const cv::Rect part(from, roi.y, to - from, roi.height);
+    cv::Mat sums(part.height, part.width + 1, CV_32F, cv::Scalar(0));
+    for (const Outline& outline : outlines) add_outline(outline, map, chips[k].offset_mm, part, sums);
+    const Coverage seen = summed_up(part, sums);
+    if (part == roi) return seen;
+    if (whole.empty()) whole = {roi, cv::Mat(roi.height, roi.width, CV_32F)};
+    seen.area.copyTo(whole.area.colRange(from - roi.x, to - roi.x));
+  }
+  return whole;
 }
 
 Coverage cover_px(const std::vector<Outline>& outlines, const cv::Rect& roi) {

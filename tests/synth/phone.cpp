@@ -2,9 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
-#include <opencv2/imgcodecs.hpp>
 #include <opencv2/imgproc.hpp>
 
+#include "synth/blur.h"
+#include "synth/jpeg_bytes.h"
 #include "synth/light_image.h"
 
 namespace tapersight {
@@ -64,18 +65,7 @@ void phone_light_and_blur(const PhotoScene& scene, cv::Mat& light) {
   if (scene.phone.motion_px > 0)
     cv::filter2D(light, light, -1, motion_kernel(scene.phone.motion_px, scene.phone.motion_deg),
                  cv::Point(-1, -1), 0, cv::BORDER_REPLICATE);
-  const double blur = scene.phone.blur_px;
-  if (blur > 0) {
-    const int side = 2 * static_cast<int>(std::ceil(4.5 * blur)) + 1;
-    cv::GaussianBlur(light, light, cv::Size(side, side), blur, blur, cv::BORDER_REPLICATE);
-  }
-}
-
-void sharpen(double amount, double radius_px, cv::Mat& codes) {
-  if (amount == 0) return;
-  cv::Mat blurred;
-  cv::GaussianBlur(codes, blurred, cv::Size(), radius_px, radius_px, cv::BORDER_REPLICATE);
-  cv::addWeighted(codes, 1 + amount, blurred, -amount, 0, codes);
+  blur(scene.phone.psf, scene.phone.blur_px, light);
 }
 
 cv::Mat stored_from_viewed(const cv::Mat& image, int exif_orientation) {
@@ -108,10 +98,10 @@ cv::Mat stored_from_viewed(const cv::Mat& image, int exif_orientation) {
   }
 }
 
-std::vector<unsigned char> photo_file_bytes(const cv::Mat& image, int jpeg_quality, int exif_orientation) {
-  std::vector<unsigned char> encoded;
-  cv::imencode(".jpg", stored_from_viewed(image, exif_orientation), encoded,
-               {cv::IMWRITE_JPEG_QUALITY, jpeg_quality});
+std::vector<unsigned char> photo_file_bytes(const cv::Mat& image, int jpeg_quality, int exif_orientation,
+                                            EncodingScene::Chroma chroma) {
+  const std::vector<unsigned char> encoded =
+      jpeg_bytes(stored_from_viewed(image, exif_orientation), jpeg_quality, chroma);
   if (exif_orientation <= 1 || exif_orientation > 8) return encoded;
   std::vector<unsigned char> bytes(encoded.begin(), encoded.begin() + 2);  // SOI
   append_exif(exif_orientation, bytes);

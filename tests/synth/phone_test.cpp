@@ -1,5 +1,6 @@
 // What a phone does to the picture, and its files.
 #include "synth/phone.h"
+#include "synth/sharpen.h"
 
 #include <gtest/gtest.h>
 

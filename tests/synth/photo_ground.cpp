@@ -137,14 +137,20 @@ void shade_ground(const PhotoScene& scene, const PhotoTruth& truth, cv::Mat& lig
   for (std::size_t i = 0; i < scene.strips.size(); ++i) {
     const PhotoStripTruth& strip = truth.strips[i];
     const CastShadow shadow(scene.light, scene.strips[i], strip.bench_from_strip);
-    const cv::Rect roi = shadow_bounds(scene.strips[i], strip, truth.camera, shadow.reach_mm());
-    if (roi.empty() || shadow.reach_mm() == 0) continue;
+    const CastShadow second(second_lamp(scene.light), scene.strips[i], strip.bench_from_strip);
+    const double reach_mm = std::max(shadow.reach_mm(), scene.light.second_share > 0 ? second.reach_mm() : 0);
+    const cv::Rect roi = shadow_bounds(scene.strips[i], strip, truth.camera, reach_mm);
+    if (roi.empty() || reach_mm == 0) continue;
+    const double share = scene.light.second_share;
     PlaneGrid grid(truth.camera, strip.base_height_mm, roi);
     for (int r = 0; r < roi.height; ++r) {
       const auto& points = grid.row(roi.y + r);
       float* out = pixel_at(light, roi.y + r, roi.x);
       for (int c = 0; c < roi.width; ++c, out += light.channels()) {
-        const auto part = static_cast<float>(shadow.light_at(points[static_cast<std::size_t>(c)]));
+        const Eigen::Vector2d& at = points[static_cast<std::size_t>(c)];
+        double lit = shadow.light_at(at);
+        if (share > 0) lit += share * (second.light_at(at) - lit);
+        const auto part = static_cast<float>(lit);
         for (int k = 0; k < light.channels(); ++k) out[k] *= part;
       }
     }

@@ -31,10 +31,13 @@ struct LightScene {
   double direct = 0.5;                    // part of a level surface's light that comes from the lamp
   Eigen::Vector2d shadow_run = {0.5, 0};  // the shadow of a point h above the bench lies h * this away
   double lamp_size = 0.15;                // half the change of shadow_run over the lamp: the penumbra
-  double occlusion = 1;           // how much of the room's light things standing on the bench take away, 0..1
-  double tilt_x = 0, tilt_y = 0;  // relative change of light over half the picture's diagonal
-  double vignetting = 0;          // part of the light lost in the corners (square law)
-  double veil = 0;                // light added everywhere: flare
+  double occlusion = 1;     // how much of the room's light things standing on the bench take away, 0..1
+  double second_share = 0;  // part of `direct` that comes from a second lamp ...
+  Eigen::Vector2d second_run = {-0.5, 0};  // ... whose shadow_run is this ...
+  double second_size = 0.15;               // ... and whose lamp_size this
+  double tilt_x = 0, tilt_y = 0;           // relative change of light over half the picture's diagonal
+  double vignetting = 0;                   // part of the light lost in the corners (square law)
+  double veil = 0;                         // light added everywhere: flare
   std::array<double, 3> tint = {1, 1, 1};  // red : green : blue of colour pictures
 };
 
@@ -58,13 +61,22 @@ struct BenchScene {
 
 // What the phone does between light and file, besides EncodingScene.
 struct PhoneScene {
-  double blur_px = 0.9;            // standard deviation of the Gaussian blur, in light
-  double motion_px = 0;            // length of a straight motion blur
-  double motion_deg = 0;           // its direction in the picture
-  double noise_levels = 1.5;       // standard deviation, code values
-  double sharpen = 0;              // code += sharpen * (code - blurred code)
-  double sharpen_radius_px = 1.2;  // standard deviation of that blur
-  int exif_orientation = 1;        // 1..8: how the file's pixels are turned (EXIF tag 0x0112)
+  double blur_px = 0.9;             // standard deviation of the blur, in light
+  PsfScene psf;                     // its shape
+  double motion_px = 0;             // length of a straight motion blur
+  double motion_deg = 0;            // its direction in the picture
+  double noise_levels = 1.5;        // standard deviation, code values
+  double noise_a = 0, noise_b = 0;  // of the signal, as ScannerScene's
+  double sharpen = 0;               // code += sharpen * (code - blurred code)
+  double sharpen_radius_px = 1.2;   // standard deviation of that blur
+  int exif_orientation = 1;         // 1..8: how the file's pixels are turned (EXIF tag 0x0112)
+};
+
+// A corner of the sheet that stands up, as a page does that was folded or rolled.
+struct CornerScene {
+  int corner = 0;        // 0: top left, then clockwise
+  double height_mm = 3;  // of its tip
+  double reach_mm = 40;  // how far from the tip, along the diagonal, it begins to rise
 };
 
 struct PhotoScene : SheetScene {
@@ -80,6 +92,7 @@ struct PhotoScene : SheetScene {
   // this much higher than the middle line when negative. The strip rests on the middle.
   double sagitta_mm = 0;
   bool bulge_along_y = false;  // the height changes along y instead of x
+  std::vector<CornerScene> corners;
   std::vector<PhotoStripScene> strips = {PhotoStripScene()};
 };
 

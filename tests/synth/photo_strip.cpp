@@ -64,7 +64,7 @@ Outline wall_outline(const Points& top, const Points& bottom, int side) {
 Silhouette make_silhouette(const PhotoScene& scene, const PhotoTruth& truth, std::size_t index) {
   const PhotoStripScene& strip = scene.strips[index];
   const StripShape top = make_strip_shape(strip, strip_seed(scene, index));
-  const StripShape bottom = make_strip_shape(strip, bottom_seed(scene, index));
+  const StripShape bottom = make_strip_shape(strip, bottom_seed(scene, index), strip_seed(scene, index));
   Silhouette silhouette;
   for (std::size_t k = 0; k < top.pieces.size(); ++k) {
     const StripPiece& upper = top.pieces[k];

@@ -39,7 +39,7 @@ ArrisTruth arris(const PhotoStripScene& strip, StripSide side, bool top, const P
 PhotoStripTruth strip_truth(const PhotoScene& scene, std::size_t index, const PinholeCamera& camera) {
   const PhotoStripScene& strip = scene.strips[index];
   const StripShape top = make_strip_shape(strip, strip_seed(scene, index));
-  const StripShape bottom = make_strip_shape(strip, bottom_seed(scene, index));
+  const StripShape bottom = make_strip_shape(strip, bottom_seed(scene, index), strip_seed(scene, index));
   PhotoStripTruth truth;
   truth.length_mm = strip.length_mm;
   truth.width_mm = strip.width_mm;
@@ -56,7 +56,9 @@ PhotoStripTruth strip_truth(const PhotoScene& scene, std::size_t index, const Pi
   truth.left_bottom = arris(strip, StripSide::kLeft, false, truth, camera);
   truth.right_bottom = arris(strip, StripSide::kRight, false, truth, camera);
   const Eigen::Affine2d sheet_from_strip = page_from_sheet(scene).inverse() * truth.bench_from_strip;
-  const auto to_sheet = [&](const Eigen::Vector2d& p) -> Eigen::Vector2d { return sheet_from_strip * p; };
+  const auto to_sheet = [&](const Eigen::Vector2d& p) {
+    return nominal_of_printed(scene, sheet_from_strip * p);
+  };
   truth.left_sheet = mapped(cut_line(strip, StripSide::kLeft), to_sheet);
   truth.right_sheet = mapped(cut_line(strip, StripSide::kRight), to_sheet);
   truth.taper_in_sheet = taper_between(truth.left_sheet, truth.right_sheet);
@@ -146,9 +148,29 @@ Eigen::Vector2d PhotoTruth::pixel_from_strip(std::size_t strip, const Eigen::Vec
                                 strips[strip].base_height_mm + height_mm);
 }
 
+namespace {
+
+// How far the corners that stand up lift the sheet.
+double corner_height_mm(const PhotoScene& scene, const Eigen::Vector2d& page) {
+  const SheetLayout& layout = sheet_layout(scene.paper);
+  const Eigen::Vector2d half(layout.page_width_mm / 2, layout.page_height_mm / 2);
+  const Eigen::Vector2d outward[] = {{-1, -1}, {1, -1}, {1, 1}, {-1, 1}};
+  double height = 0;
+  for (const CornerScene& corner : scene.corners) {
+    const Eigen::Vector2d& out = outward[corner.corner & 3];
+    const double from_tip = (half.sum() - page.dot(out)) / std::sqrt(2.0);
+    const double part = std::max(0.0, 1 - from_tip / corner.reach_mm);
+    height += corner.height_mm * part * part;
+  }
+  return height;
+}
+
+}  // namespace
+
 Eigen::Vector3d bench_from_sheet_point(const PhotoScene& scene, const Eigen::Vector2d& sheet_mm) {
-  Eigen::Vector2d page = page_from_sheet(scene) * sheet_mm;
-  if (scene.sagitta_mm == 0) return {page.x(), page.y(), 0};
+  Eigen::Vector2d page = page_from_sheet(scene) * printed_at(scene, sheet_mm);
+  const double lifted = corner_height_mm(scene, page);
+  if (scene.sagitta_mm == 0) return {page.x(), page.y(), -lifted};
   const SheetLayout& layout = sheet_layout(scene.paper);
   const double half = (scene.bulge_along_y ? layout.page_height_mm : layout.page_width_mm) / 2;
   double& s = scene.bulge_along_y ? page.y() : page.x();
@@ -156,7 +178,7 @@ Eigen::Vector3d bench_from_sheet_point(const PhotoScene& scene, const Eigen::Vec
   const double height = scene.sagitta_mm > 0 ? scene.sagitta_mm * (1 - n * n) : -scene.sagitta_mm * n * n;
   // Paper bends, it does not stretch: to second order of the parabola's slope.
   s -= 2 * scene.sagitta_mm * scene.sagitta_mm * n * n * n / (3 * half);
-  return {page.x(), page.y(), -height};
+  return {page.x(), page.y(), -height - lifted};
 }
 
 double middle_height_mm(const PhotoScene& scene) {

@@ -10,28 +10,6 @@
 namespace tapersight {
 namespace {
 
-// Whether the blocks, with room to spare, and the whole strip are in the picture.
-bool all_in_view(const PhotoScene& scene) {
-  const PinholeCamera camera(scene.camera);
-  const Eigen::Vector2d size(scene.camera.size_px.width, scene.camera.size_px.height);
-  const auto seen = [&](const Eigen::Vector2d& px) {
-    const Eigen::Array2d spare = 0.015 * size.array();
-    return (px.array() > spare).all() && (px.array() < size.array() - spare).all();
-  };
-  const RectMm bounds = fiducial_bounds(sheet_layout(scene.paper));
-  for (const double x : {bounds.x - 3, bounds.right() + 3})
-    for (const double y : {bounds.y - 3, bounds.bottom() + 3})
-      if (!seen(camera.pixel_from_bench(bench_from_sheet_point(scene, {x, y})))) return false;
-  for (const PhotoStripScene& strip : scene.strips)
-    for (const double v : {-0.55, 0.55})
-      for (const double u : {-0.51, 0.51})
-        if (!seen(camera.pixel_at_height(
-                page_from_strip(scene, strip) * Eigen::Vector2d(v * strip.width_mm, u * strip.length_mm),
-                strip.thickness_mm + middle_height_mm(scene))))
-          return false;
-  return true;
-}
-
 void draw_camera(Rng& rng, PhotoScene& scene) {
   CameraScene& camera = scene.camera;
   camera = phone_camera(12);
@@ -137,6 +115,27 @@ void draw_glare(Rng& rng, PhotoScene& scene) {
 }
 
 }  // namespace
+
+bool all_in_view(const PhotoScene& scene) {
+  const PinholeCamera camera(scene.camera);
+  const Eigen::Vector2d size(scene.camera.size_px.width, scene.camera.size_px.height);
+  const auto seen = [&](const Eigen::Vector2d& px) {
+    const Eigen::Array2d spare = 0.015 * size.array();
+    return (px.array() > spare).all() && (px.array() < size.array() - spare).all();
+  };
+  const RectMm bounds = fiducial_bounds(sheet_layout(scene.paper));
+  for (const double x : {bounds.x - 3, bounds.right() + 3})
+    for (const double y : {bounds.y - 3, bounds.bottom() + 3})
+      if (!seen(camera.pixel_from_bench(bench_from_sheet_point(scene, {x, y})))) return false;
+  for (const PhotoStripScene& strip : scene.strips)
+    for (const double v : {-0.55, 0.55})
+      for (const double u : {-0.51, 0.51})
+        if (!seen(camera.pixel_at_height(
+                page_from_strip(scene, strip) * Eigen::Vector2d(v * strip.width_mm, u * strip.length_mm),
+                strip.thickness_mm + middle_height_mm(scene))))
+          return false;
+  return true;
+}
 
 PhotoScene random_photo_scene(std::uint64_t seed, SceneProfile profile) {
   const bool rough = profile == SceneProfile::kRough;

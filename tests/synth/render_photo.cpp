@@ -8,6 +8,7 @@
 #include "synth/photo_strip.h"
 #include "synth/roughness.h"
 #include "synth/sensor.h"
+#include "synth/sharpen.h"
 
 namespace tapersight {
 
@@ -23,12 +24,15 @@ cv::Mat render_photo_light(const PhotoScene& scene, const PhotoTruth& truth) {
 
 RenderedPhoto render_photo(const PhotoScene& scene) {
   PhotoTruth truth = make_photo_truth(scene);
-  cv::Mat image = encode(render_photo_light(scene, truth), scene.encoding, scene.phone.noise_levels,
-                         stream_seed(scene.seed, "noise"));
+  cv::Mat light = render_photo_light(scene, truth);
+  add_signal_noise(scene.phone.noise_a, scene.phone.noise_b, scene.encoding.exposure,
+                   stream_seed(scene.seed, "signal noise"), light);
+  cv::Mat image = encode(light, scene.encoding, scene.phone.noise_levels, stream_seed(scene.seed, "noise"));
   sharpen(scene.phone.sharpen, scene.phone.sharpen_radius_px, image);
   std::vector<unsigned char> jpeg;
   if (scene.encoding.jpeg_quality > 0) {
-    jpeg = photo_file_bytes(image, scene.encoding.jpeg_quality, scene.phone.exif_orientation);
+    jpeg = photo_file_bytes(image, scene.encoding.jpeg_quality, scene.phone.exif_orientation,
+                            scene.encoding.chroma);
     image = cv::imdecode(jpeg, scene.encoding.colour ? cv::IMREAD_COLOR : cv::IMREAD_GRAYSCALE);
   }
   return {image, std::move(jpeg), std::move(truth)};

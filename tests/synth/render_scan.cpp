@@ -1,5 +1,6 @@
 #include "synth/render_scan.h"
 
+#include <algorithm>
 #include <cmath>
 #include <opencv2/imgcodecs.hpp>
 #include <string>
@@ -7,9 +8,11 @@
 
 #include "base/rng.h"
 #include "synth/coverage.h"
+#include "synth/jpeg_bytes.h"
 #include "synth/light_image.h"
 #include "synth/roughness.h"
 #include "synth/sensor.h"
+#include "synth/sharpen.h"
 #include "synth/sheet_ink.h"
 #include "synth/strip_light.h"
 #include "target/tag_layout.h"
@@ -24,11 +27,28 @@ Outline on_glass(const RectMm& at_sheet_mm, const Eigen::Affine2d& glass_from_sh
   return outline;
 }
 
+// The same for print: as the printer left it and as the paper lies.
+Outline printed(const RectMm& at_sheet_mm, const ScanTruth& truth, double weight) {
+  if (truth.sheet.print_faults.none() && truth.curl.border_mm == 0)
+    return on_glass(at_sheet_mm, truth.glass_from_sheet, weight);
+  constexpr double kChordMm = 0.5;  // shorter than a band's period by far
+  const Outline straight =
+      rectangle({at_sheet_mm.x, at_sheet_mm.y}, {at_sheet_mm.right(), at_sheet_mm.bottom()});
+  Outline outline;
+  outline.weight = weight;
+  for (std::size_t i = 0; i < straight.points.size(); ++i) {
+    const Eigen::Vector2d& from = straight.points[i];
+    const Eigen::Vector2d side = straight.points[(i + 1) % straight.points.size()] - from;
+    const int parts = std::max(1, static_cast<int>(std::ceil(side.norm() / kChordMm)));
+    for (int k = 0; k < parts; ++k)
+      outline.points.push_back(truth.glass_from_sheet_point(from + side * (static_cast<double>(k) / parts)));
+  }
+  return outline;
+}
+
 void paint_sheet(const ScanScene& scene, const ScanTruth& truth, cv::Mat& light) {
   const SheetLayout& layout = layout_of(scene);
-  const auto placed = [&](const RectMm& rect, double weight = 1) {
-    return on_glass(rect, truth.glass_from_sheet, weight);
-  };
+  const auto placed = [&](const RectMm& rect, double weight = 1) { return printed(rect, truth, weight); };
   const RectMm page = {0, 0, layout.page_width_mm, layout.page_height_mm};
   const cv::Rect everywhere(cv::Point(0, 0), truth.map.size_px());
   paint(cover({placed(page), placed(layout.channel, -1)}, truth.map, everywhere), neutral(scene.paper_tone),
@@ -105,11 +125,13 @@ cv::Mat render_light(const ScanScene& scene, const ScanTruth& truth) {
 
 RenderedScan render_scan(const ScanScene& scene) {
   ScanTruth truth = make_truth(scene);
-  cv::Mat image = encode(render_light(scene, truth), scene.encoding, scene.scanner.noise_levels,
-                         stream_seed(scene.seed, "noise"));
+  cv::Mat light = render_light(scene, truth);
+  add_signal_noise(scene.scanner.noise_a, scene.scanner.noise_b, scene.encoding.exposure,
+                   stream_seed(scene.seed, "signal noise"), light);
+  cv::Mat image = encode(light, scene.encoding, scene.scanner.noise_levels, stream_seed(scene.seed, "noise"));
+  sharpen(scene.scanner.sharpen, image);
   if (scene.encoding.jpeg_quality > 0) {
-    std::vector<uchar> bytes;
-    cv::imencode(".jpg", image, bytes, {cv::IMWRITE_JPEG_QUALITY, scene.encoding.jpeg_quality});
+    const std::vector<uchar> bytes = jpeg_bytes(image, scene.encoding.jpeg_quality, scene.encoding.chroma);
     image = cv::imdecode(bytes, scene.encoding.colour ? cv::IMREAD_COLOR : cv::IMREAD_GRAYSCALE);
   }
   return {image, std::move(truth)};

@@ -29,6 +29,16 @@ struct EdgeScene {
   int chips = 0;                // chips broken out, at random places; they only remove wood
   double chip_depth_mm = 0.4;   // deepest chip
   double chip_length_mm = 3;    // longest chip along the edge
+  // Slow waver: a Gaussian process, covariance exp(-(d/c)^2). Where a blade leads or a board rides up.
+  double waver_um = 0;   // its rms
+  double waver_mm = 40;  // c
+  // A kink: two straight pieces that meet this far out of the chord.
+  double kink_um = 0;  // positive outwards
+  double kink_at = 0;  // where, in parts of the length from the middle, -0.5..0.5
+  // Roughness without a length of its own: spectrum f^-exponent for waves shorter than `fractal_longest_mm`.
+  double fractal_um = 0;  // rms
+  double fractal_exponent = 1;
+  double fractal_longest_mm = 100;
 };
 
 // How the two ends leave their square cut.
@@ -58,6 +68,8 @@ struct WoodScene {
   double grain_wave_mm = 0.3;                   // slow sideways waviness of the grain
   int dark_lines = 0;                           // streaks along the grain, sharp as an edge
   double dark_line_contrast = 0.9;              // part of the light lost in them
+  double fibre_mm = 0.12;                       // correlation length of the fibres across the grain
+  double fibre_length_mm = 35;                  // how far along the grain they change
   double saw_period_mm = 1.6;                   // distance of the saw marks across the strip
   double saw_contrast = 0;                      // their relative amplitude
   std::vector<BurnMark> burns;
@@ -87,6 +99,22 @@ struct ShadowScene {
   double soft_mm = 1;   // the fading takes this much on both sides of `width_mm`
 };
 
+// A shadow past one end of the strip, as wide as the strip: a lamp on one side of the carriage.
+struct EndShadowScene {
+  bool fence_end = true;
+  double length_mm = 10;  // from the end to the middle of the fading
+  double depth = 0.5;     // part of the light lost
+  double soft_mm = 2;     // the fading takes this much on both sides of `length_mm`, and along the sides
+  double sideways = 0;    // it drifts across by this much per mm past the end
+};
+
+// How far the ends of the strip's lower face lie off the glass. A scanner with a lens sees a point h above
+// the glass at x * Z / (Z + h), so the strip looks narrower there.
+struct LiftScene {
+  double far_mm = 0, fence_mm = 0;
+  double lens_distance_mm = 300;  // Z
+};
+
 struct StripScene {
   double length_mm = 240;
   double width_mm = 16;    // at the middle, between the straight cuts
@@ -99,6 +127,9 @@ struct StripScene {
   WoodScene wood;
   WallScene wall;
   ShadowScene shadow;
+  std::vector<ShadowScene> more_shadows;  // on the other side, or a second lamp's
+  std::vector<EndShadowScene> end_shadows;
+  LiftScene lift;
   double break_gap_mm = 0;    // above 0: broken in two, this far apart
   double break_at_mm = 0;     // where (u)
   double break_shift_mm = 0;  // sideways shift of the far piece
@@ -113,11 +144,43 @@ struct TagScene {
   double paper_tone = 0.82, ink_tone = 0.04;
 };
 
-// A slow displacement along the carriage's way.
-struct Wave {
-  double amplitude_um = 0;
-  double period_mm = 100;
-  double phase_rad = 0;
+// The carriage slips at one place and rings on: a step and a decaying oscillation behind it.
+struct Jerk {
+  double at_mm = 0;      // along the bed
+  double step_um = 0;    // displacement that stays
+  double ring_um = 0;    // first swing
+  double ring_mm = 2;    // its period along the bed
+  double decay_mm = 6;   // it falls to 1/e over this
+  double soft_mm = 0.3;  // the step takes this long
+};
+
+// Where two chips of a sensor meet.
+struct SensorJoint {
+  double x_mm = 0;     // along the sensor, nominally; taken to the nearest border of two pixels
+  double gap_um = 0;   // what lies beyond sees this much further along the sensor (negative: overlap)
+  double step_um = 0;  // and this much further along the carriage's way
+};
+
+// Shapes of a blur, all with the same standard deviation.
+enum class Psf {
+  kGaussian,
+  kBox,       // a pixel's light as a square: cheap resampling, a moving carriage
+  kDisc,      // out of focus
+  kTent,      // twice a box: linear interpolation
+  kLongTail,  // a Gaussian and around it a wide halo of stray light, which comes on top of that deviation
+};
+
+struct PsfScene {
+  Psf shape = Psf::kGaussian;
+  double tail_share = 0.05;  // kLongTail: part of the light in the halo
+  double tail_px = 6;        // kLongTail: its standard deviation; half of it goes three times as far
+};
+
+// Unsharp masking on code values.
+struct SharpenScene {
+  double amount = 0;       // code += amount * (code - blurred code) ...
+  double radius_px = 1.2;  // standard deviation of that blur
+  double threshold = 0;    // ... where they differ by more than this, code values
 };
 
 // How the scanner's pixels lie on the glass: displacements say where a pixel looks, less where it should.
@@ -134,21 +197,42 @@ struct ScannerScene {
   std::vector<Wave> yaw_waves;  // y displacement at the sensor's end, growing with x: a turning carriage
   double jitter_um = 0;         // rms shift of single rows, in x and in y each
   double jitter_correlation_mm = 0.5;
-  double blur_px = 0.7;       // standard deviation of the optics' blur, in light
+  double cross_gradient = 0;  // of the scale along the sensor, per mm along the bed: x moves by this * x * y
+  std::vector<SensorJoint> joints;
+  std::vector<Jerk> carriage_jerks;  // y displacement along y
+  std::vector<Jerk> wobble_jerks;    // x displacement along y
+  double blur_px = 0.7;              // standard deviation of the optics' blur, in light
+  PsfScene psf;
   double noise_levels = 1;    // standard deviation of the noise, in code values
   double light_fall_off = 0;  // part of the light lost at the sensor's ends (square law)
   double light_tilt = 0;      // relative change of light along x, end to end
   double light_drift = 0;     // relative change of light along y over 300 mm
+  // Noise of the signal, added before encoding: variance a x + b, x the light over what clips.
+  double noise_a = 0, noise_b = 0;
+  SharpenScene sharpen;  // after the noise
 };
 
 struct EncodingScene {
   enum class Transfer { kSrgb, kGamma, kLinear };
   Transfer transfer = Transfer::kSrgb;
-  double gamma = 2.2;    // for kGamma: code = 255 * light^(1/gamma)
-  double s_curve = 0;    // then code -= s / (2 pi) * sin(2 pi code), code 0..1: darker shadows; below 1
-  double exposure = 1;   // light is multiplied by this before encoding
-  bool colour = false;   // CV_8UC3 (B, G, R) instead of CV_8UC1
-  int jpeg_quality = 0;  // 1..100: the picture has gone through JPEG; 0: not
+  double gamma = 2.2;   // for kGamma: code = 255 * light^(1/gamma)
+  double s_curve = 0;   // then code -= s / (2 pi) * sin(2 pi code), code 0..1: darker shadows; below 1
+  double mid_lift = 0;  // then code += 4 m code (1 - code): brighter middle tones; |m| below 0.25
+  double black_code = 0, white_code = 1;  // then stretched so that these become 0 and 1, and clipped
+  double exposure = 1;                    // light is multiplied by this before encoding
+  bool colour = false;                    // CV_8UC3 (B, G, R) instead of CV_8UC1
+  int jpeg_quality = 0;                   // 1..100: the picture has gone through JPEG; 0: not
+  // How JPEG keeps colour: as the encoder sees fit, or whole, halved across, halved both ways.
+  enum class Chroma { kEncoders, k444, k422, k420 };
+  Chroma chroma = Chroma::kEncoders;
+};
+
+// Paper that does not lie flat on the glass where the strip does not press it: higher towards its left and
+// right borders, as the square of the distance. Seen by a scanner with a lens.
+struct CurlScene {
+  double border_mm = 0;           // height at the middle of those borders
+  double twist = 0;               // there times 1 + twist at the fence end, 1 - twist at the far end
+  double lens_distance_mm = 300;  // as LiftScene's
 };
 
 struct ScanScene : SheetScene {
@@ -157,6 +241,7 @@ struct ScanScene : SheetScene {
   double page_rotation_deg = 0;  // clockwise in the picture
   double page_offset_x_mm = 0;   // the page's middle from the bed's middle
   double page_offset_y_mm = 0;
+  CurlScene curl;
   double ground_tone = 0.03;  // the scanner's lid
   int dust_specks = 0;        // anywhere on the glass
   std::vector<StripScene> strips = {StripScene()};

@@ -47,9 +47,12 @@ StripTruth strip_truth(const StripScene& strip, const StripShape& shape, const E
   truth.taper_as_drawn = taper_of_slopes(shape.left_slope, shape.right_slope);
   truth.glass_from_strip = from_strip;
   const auto to_glass = [&](const Eigen::Vector2d& p) -> Eigen::Vector2d { return from_strip * p; };
-  const Eigen::Affine2d sheet_from_glass = scan.glass_from_sheet.inverse();
-  const auto to_sheet = [&](const Eigen::Vector2d& p) -> Eigen::Vector2d { return sheet_from_glass * p; };
-  const auto to_px = [&](const Eigen::Vector2d& p) { return scan.map.pixel_from_glass(p); };
+  const Eigen::Affine2d strip_from_glass = from_strip.inverse();
+  const auto to_sheet = [&](const Eigen::Vector2d& p) { return scan.sheet_point_from_glass(p); };
+  const auto to_px = [&](const Eigen::Vector2d& p) {
+    if (strip.lift.far_mm == 0 && strip.lift.fence_mm == 0) return scan.map.pixel_from_glass(p);
+    return scan.map.pixel_from_glass(seen_on_glass(strip, from_strip, strip_from_glass * p));
+  };
   truth.left_glass = mapped(cut_line(strip, StripSide::kLeft), to_glass);
   truth.right_glass = mapped(cut_line(strip, StripSide::kRight), to_glass);
   truth.left_sheet = mapped(truth.left_glass, to_sheet);
@@ -86,11 +89,41 @@ nlohmann::json strip_json(const StripScene& scene, const StripTruth& truth) {
 }  // namespace
 
 Eigen::Vector2d ScanTruth::pixel_from_sheet(const Eigen::Vector2d& sheet_mm) const {
-  return map.pixel_from_glass(glass_from_sheet * sheet_mm);
+  return map.pixel_from_glass(glass_from_sheet_point(sheet_mm));
 }
 
 Eigen::Vector2d ScanTruth::sheet_from_pixel(const Eigen::Vector2d& pixel) const {
-  return glass_from_sheet.inverse() * map.glass_from_pixel(pixel);
+  return sheet_point_from_glass(map.glass_from_pixel(pixel));
+}
+
+Eigen::Vector2d ScanTruth::glass_from_sheet_point(const Eigen::Vector2d& sheet_mm) const {
+  Eigen::Vector2d glass = glass_from_sheet * printed_at(sheet, sheet_mm);
+  if (curl.border_mm == 0) return glass;
+  const SheetLayout& layout = layout_of(sheet);
+  const double across = 2 * sheet_mm.x() / layout.page_width_mm - 1;
+  const double along = 2 * sheet_mm.y() / layout.page_height_mm - 1;
+  const double height = std::max(0.0, curl.border_mm * across * across * (1 + curl.twist * along));
+  glass.x() *= curl.lens_distance_mm / (curl.lens_distance_mm + height);
+  return glass;
+}
+
+Eigen::Vector2d ScanTruth::sheet_point_from_glass(const Eigen::Vector2d& glass_mm) const {
+  const Eigen::Affine2d from_glass = glass_from_sheet.inverse();
+  if (curl.border_mm == 0) return nominal_of_printed(sheet, from_glass * glass_mm);
+  Eigen::Vector2d point = from_glass * glass_mm;
+  for (int i = 0; i < 100; ++i) {  // fixed point: both move what they move by little
+    const Eigen::Vector2d step = from_glass.linear() * (glass_mm - glass_from_sheet_point(point));
+    point += step;
+    if (step.norm() < 1e-10) break;
+  }
+  return point;
+}
+
+Eigen::Vector2d seen_on_glass(const StripScene& strip, const Eigen::Affine2d& glass_from_strip,
+                              const Eigen::Vector2d& vu_mm) {
+  Eigen::Vector2d glass = glass_from_strip * vu_mm;
+  glass.x() *= strip.lift.lens_distance_mm / (strip.lift.lens_distance_mm + lift_at(strip, vu_mm.y()));
+  return glass;
 }
 
 std::uint64_t strip_seed(const ScanScene& scene, std::size_t index) {
@@ -102,7 +135,8 @@ ScanTruth make_truth(const ScanScene& scene) {
   const Eigen::Affine2d from_page = glass_from_page(scene);
   const Eigen::Affine2d from_sheet = from_page * page_from_sheet(scene);
   ScanTruth truth{
-      scene.dpi, scene.paper, scene.has_target, from_sheet, make_map(scene, layout, from_sheet), {}, {}, {}};
+      scene.dpi, scene.paper, scene.has_target, from_sheet, make_map(scene, layout, from_sheet), {}, {},
+      {},        scene,       scene.curl};
   for (std::size_t i = 0; i < scene.strips.size(); ++i) {
     const StripScene& strip = scene.strips[i];
     truth.strips.push_back(strip_truth(strip, make_strip_shape(strip, strip_seed(scene, i)),

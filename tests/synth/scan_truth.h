@@ -40,10 +40,19 @@ struct ScanTruth {
   std::vector<StripTruth> strips;
   std::vector<SaddleTruth> saddles;  // in the order of SheetLayout::saddles; empty without target
   std::vector<TagTruth> tags;
+  SheetScene sheet;  // its print's faults ...
+  CurlScene curl;    // ... and how it lies
 
+  // Print faults and curl included; glass_from_sheet knows neither.
+  Eigen::Vector2d glass_from_sheet_point(const Eigen::Vector2d& sheet_mm) const;
+  Eigen::Vector2d sheet_point_from_glass(const Eigen::Vector2d& glass_mm) const;
   Eigen::Vector2d pixel_from_sheet(const Eigen::Vector2d& sheet_mm) const;
   Eigen::Vector2d sheet_from_pixel(const Eigen::Vector2d& pixel) const;
 };
+
+// Where a point of the strip's lower face is seen on the glass: as it lies, or less far out when lifted.
+Eigen::Vector2d seen_on_glass(const StripScene& strip, const Eigen::Affine2d& glass_from_strip,
+                              const Eigen::Vector2d& vu_mm);
 
 ScanTruth make_truth(const ScanScene& scene);
 

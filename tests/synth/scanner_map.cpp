@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
+#include "synth/light_image.h"
 #include "synth/roughness.h"
 
 namespace tapersight {
@@ -11,10 +13,14 @@ namespace {
 constexpr double kCarriageHalfLengthMm = 150;
 constexpr double kWidestX = 2;  // the picture reaches no further than this many sensor half widths
 
-double sum_of(const std::vector<Wave>& waves, double y_mm) {
+double sum_of(const std::vector<Jerk>& jerks, double y_mm) {
   double mm = 0;
-  for (const Wave& wave : waves)
-    mm += 1e-3 * wave.amplitude_um * std::sin(2 * M_PI * y_mm / wave.period_mm + wave.phase_rad);
+  for (const Jerk& jerk : jerks) {
+    const double past = y_mm - jerk.at_mm;
+    mm += 1e-3 * jerk.step_um * smooth_step(0.5 + past / jerk.soft_mm);
+    if (past > 0)
+      mm += 1e-3 * jerk.ring_um * std::exp(-past / jerk.decay_mm) * std::sin(2 * M_PI * past / jerk.ring_mm);
+  }
   return mm;
 }
 
@@ -47,9 +53,31 @@ ScannerMap::ScannerMap(const ScannerScene& scanner, int dpi, const Eigen::Vector
     const auto row = static_cast<double>(r);
     row_shift_.push_back(wobble(row) + jitter_x_[r]);
     row_skew_.push_back(skew_at(row));
+    row_stretch_.push_back(stretch_at(row));
     row_top_.push_back(smooth_way(row - 0.5) + jitter_y_[r]);
     row_bottom_.push_back(smooth_way(row + 0.5) + jitter_y_[r]);
   }
+  place_chips();
+}
+
+void ScannerMap::place_chips() {
+  std::vector<SensorJoint> joints = scanner_.joints;
+  std::sort(joints.begin(), joints.end(),
+            [](const SensorJoint& a, const SensorJoint& b) { return a.x_mm < b.x_mm; });
+  chips_ = {{std::numeric_limits<int>::min(), {0, 0}}};
+  Eigen::Vector2d at_middle(0, 0);  // the chip at the sensor's middle stays where it is
+  for (const SensorJoint& joint : joints) {
+    const int column = static_cast<int>(std::lround((joint.x_mm - origin_.x()) / pitch_x_ + 0.5));
+    chips_.push_back({column, chips_.back().offset_mm + 1e-3 * Eigen::Vector2d(joint.gap_um, joint.step_um)});
+    if (joint.x_mm <= 0) at_middle = chips_.back().offset_mm;
+  }
+  for (Chip& chip : chips_) chip.offset_mm -= at_middle;
+}
+
+const ScannerMap::Chip& ScannerMap::chip_of_column(double column) const {
+  auto chip = chips_.size() - 1;
+  while (chip > 0 && column < chips_[chip].first_column - 0.5) --chip;
+  return chips_[chip];
 }
 
 double ScannerMap::x_of_column(double column) const {
@@ -75,7 +103,7 @@ double ScannerMap::smooth_way(double row) const {
   const double y = origin_.y() + row * pitch_y_;
   const double n = y / kCarriageHalfLengthMm;
   return y + n * n * (scanner_.carriage_quadratic_mm + n * scanner_.carriage_cubic_mm) +
-         sum_of(scanner_.carriage_waves, y);
+         sum_of(scanner_.carriage_waves, y) + sum_of(scanner_.carriage_jerks, y);
 }
 
 double ScannerMap::smooth_row(double way_mm) const {
@@ -94,7 +122,12 @@ double ScannerMap::skew_at(double row) const {
 }
 
 double ScannerMap::wobble(double row) const {
-  return sum_of(scanner_.wobble_waves, origin_.y() + row * pitch_y_);
+  const double y = origin_.y() + row * pitch_y_;
+  return sum_of(scanner_.wobble_waves, y) + sum_of(scanner_.wobble_jerks, y);
+}
+
+double ScannerMap::stretch_at(double row) const {
+  return 1 + scanner_.cross_gradient * (origin_.y() + row * pitch_y_);
 }
 
 double ScannerMap::jitter_x(double row) const {
@@ -106,11 +139,23 @@ double ScannerMap::jitter_y(double row) const {
 }
 
 Eigen::Vector2d ScannerMap::glass_from_pixel(const Eigen::Vector2d& pixel) const {
-  const double x = x_of_column(pixel.x()) + wobble(pixel.y()) + jitter_x(pixel.y());
-  return {x, smooth_way(pixel.y()) + jitter_y(pixel.y()) + skew_at(pixel.y()) * x};
+  const double x = x_of_column(pixel.x()) * stretch_at(pixel.y()) + wobble(pixel.y()) + jitter_x(pixel.y());
+  return Eigen::Vector2d(x, smooth_way(pixel.y()) + jitter_y(pixel.y()) + skew_at(pixel.y()) * x) +
+         chip_of_column(pixel.x()).offset_mm;
 }
 
 Eigen::Vector2d ScannerMap::pixel_from_glass(const Eigen::Vector2d& glass_mm) const {
+  Eigen::Vector2d pixel;
+  for (std::size_t chip = 0; chip < chips_.size(); ++chip) {
+    pixel = pixel_on_one_chip(glass_mm - chips_[chip].offset_mm);
+    // What lies in a gap is seen by nobody: it goes to the joint.
+    if (chip > 0) pixel.x() = std::max(pixel.x(), chips_[chip].first_column - 0.5);
+    if (chip + 1 < chips_.size() && pixel.x() < chips_[chip + 1].first_column - 0.5) break;
+  }
+  return pixel;
+}
+
+Eigen::Vector2d ScannerMap::pixel_on_one_chip(const Eigen::Vector2d& glass_mm) const {
   double row = smooth_row(glass_mm.y() - scanner_.skew * glass_mm.x());
   for (int i = 0; i < 200; ++i) {
     const double next = smooth_row(glass_mm.y() - skew_at(row) * glass_mm.x() - jitter_y(row));
@@ -118,7 +163,7 @@ Eigen::Vector2d ScannerMap::pixel_from_glass(const Eigen::Vector2d& glass_mm) co
     row = next;
     if (std::abs(step) < 1e-11) break;
   }
-  return {column_of_x(glass_mm.x() - wobble(row) - jitter_x(row)), row};
+  return {column_of_x((glass_mm.x() - wobble(row) - jitter_x(row)) / stretch_at(row)), row};
 }
 
 ScannerMap::RowRange ScannerMap::rows_seeing(const Eigen::Vector2d& from_mm,

@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <boost/math/special_functions/erf.hpp>
 #include <cmath>
-#include <opencv2/imgproc.hpp>
 #include <vector>
 
 #include "base/rng.h"
+#include "synth/blur.h"
 
 namespace tapersight {
 namespace {
@@ -32,13 +32,24 @@ double curved(double s, double code) {
   return code - s / (2 * M_PI) * std::sin(2 * M_PI * code);
 }
 
-double uncurved(double s, double code) {
+// The tone curves that follow the transfer curve, code 0..1.
+double toned(const EncodingScene& encoding, double code) {
+  double out = curved(encoding.s_curve, code);
+  if (encoding.mid_lift != 0) out += 4 * encoding.mid_lift * out * (1 - out);
+  if (encoding.black_code != 0 || encoding.white_code != 1)
+    out = std::clamp((out - encoding.black_code) / (encoding.white_code - encoding.black_code), 0.0, 1.0);
+  return out;
+}
+
+double untoned(const EncodingScene& encoding, double code) {
   double low = 0;
   double high = 1;
-  if (s == 0 || code <= 0 || code >= 1) return code;
+  const bool plain =
+      encoding.s_curve == 0 && encoding.mid_lift == 0 && encoding.black_code == 0 && encoding.white_code == 1;
+  if (plain || code <= 0 || code >= 1) return code;
   for (int i = 0; i < 60; ++i) {
     const double middle = (low + high) / 2;
-    (curved(s, middle) < code ? low : high) = middle;
+    (toned(encoding, middle) < code ? low : high) = middle;
   }
   return (low + high) / 2;
 }
@@ -67,20 +78,36 @@ void light_and_blur(const ScannerScene& scanner, const ScannerMap& map, cv::Mat&
         for (int k = 0; k < channels; ++k) *row++ *= along * across[static_cast<std::size_t>(c)];
     }
   }
-  if (scanner.blur_px > 0) {
-    const int side = 2 * static_cast<int>(std::ceil(4.5 * scanner.blur_px)) + 1;
-    cv::GaussianBlur(light, light, cv::Size(side, side), scanner.blur_px, scanner.blur_px,
-                     cv::BORDER_REPLICATE);
+  blur(scanner.psf, scanner.blur_px, light);
+}
+
+void add_signal_noise(double a, double b, double exposure, std::uint64_t seed, cv::Mat& light) {
+  if (a == 0 && b == 0) return;
+  const std::vector<float>& quantiles = normal_quantiles();
+  constexpr std::uint64_t kMask = (1U << kNoiseBits) - 1;
+  const auto scale = static_cast<float>(exposure);
+  const auto slope = static_cast<float>(a);
+  const auto floor = static_cast<float>(b);
+  Rng rng(seed);
+  std::uint64_t random = 0;
+  const int values = light.cols * light.channels();
+  for (int r = 0; r < light.rows; ++r) {
+    float* out = light.ptr<float>(r);
+    for (int i = 0; i < values; ++i) {
+      if (i % 4 == 0) random = rng.next();
+      const float variance = slope * std::max(out[i] * scale, 0.0F) + floor;
+      out[i] += std::sqrt(std::max(variance, 0.0F)) * quantiles[random & kMask] / scale;
+      random >>= kNoiseBits;
+    }
   }
 }
 
 double code_of_light(const EncodingScene& encoding, double light) {
-  return 255 *
-         curved(encoding.s_curve, transferred(encoding, std::clamp(light * encoding.exposure, 0.0, 1.0)));
+  return 255 * toned(encoding, transferred(encoding, std::clamp(light * encoding.exposure, 0.0, 1.0)));
 }
 
 double light_of_code(const EncodingScene& encoding, double code) {
-  const double value = uncurved(encoding.s_curve, code / 255);
+  const double value = untoned(encoding, code / 255);
   double light = value;
   if (encoding.transfer == EncodingScene::Transfer::kGamma) light = std::pow(value, encoding.gamma);
   if (encoding.transfer == EncodingScene::Transfer::kSrgb)

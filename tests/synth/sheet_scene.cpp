@@ -25,6 +25,36 @@ Eigen::Affine2d page_from_sheet(const SheetScene& sheet) {
   return Eigen::Affine2d(print_matrix(sheet)) * Eigen::Translation2d(-page_middle(layout_of(sheet)));
 }
 
+Eigen::Vector2d printed_at(const SheetScene& sheet, const Eigen::Vector2d& nominal_mm) {
+  const PrintFaults& faults = sheet.print_faults;
+  if (faults.none()) return nominal_mm;
+  const Eigen::Vector2d half = page_middle(layout_of(sheet));
+  const Eigen::Vector2d p = nominal_mm - half;
+  const Eigen::Array2d n = p.array() / half.array();
+  const double across = faults.cross_gradient * p.x() * p.y() + faults.cross_cubic_mm * n.x() * n.x() * n.x();
+  const double along =
+      faults.bow_mm * n.x() * n.x() + faults.feed_quadratic_mm * n.y() * n.y() + sum_of(faults.bands, p.y());
+  return nominal_mm + Eigen::Vector2d(across, along);
+}
+
+Eigen::Vector2d nominal_of_printed(const SheetScene& sheet, const Eigen::Vector2d& printed_mm) {
+  Eigen::Vector2d nominal = printed_mm;
+  if (sheet.print_faults.none()) return nominal;
+  for (int i = 0; i < 100; ++i) {  // fixed point: the faults change slowly
+    const Eigen::Vector2d step = printed_mm - printed_at(sheet, nominal);
+    nominal += step;
+    if (step.norm() < 1e-10) break;
+  }
+  return nominal;
+}
+
+double sum_of(const std::vector<Wave>& waves, double at_mm) {
+  double mm = 0;
+  for (const Wave& wave : waves)
+    mm += 1e-3 * wave.amplitude_um * std::sin(2 * M_PI * at_mm / wave.period_mm + wave.phase_rad);
+  return mm;
+}
+
 const SheetLayout& layout_of(const SheetScene& sheet) {
   return sheet_layout(sheet.paper, sheet.channel);
 }

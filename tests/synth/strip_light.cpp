@@ -21,10 +21,17 @@ struct Walls {
   bool seen[4] = {false, false, false, false};
 };
 
-Points to_glass(const Points& points, const Eigen::Affine2d& glass_from_strip) {
+// Where the points of the lower face are seen on the glass.
+Points to_glass(const Points& points, const StripScene& strip, const Eigen::Affine2d& glass_from_strip) {
   Points mapped;
-  for (const auto& p : points) mapped.emplace_back(glass_from_strip * p);
+  mapped.reserve(points.size());
+  for (const auto& p : points) mapped.push_back(seen_on_glass(strip, glass_from_strip, p));
   return mapped;
+}
+
+// What lies this far off the glass is seen nearer to the sensor's middle by this factor.
+double lens_factor(const LiftScene& lift, double height_mm) {
+  return (lift.lens_distance_mm + height_mm) / lift.lens_distance_mm;
 }
 
 // Where a point of the contact arris' twin on the far face is seen.
@@ -34,15 +41,16 @@ Eigen::Vector2d far_arris(const WallScene& wall, const Eigen::Vector2d& contact,
   return {contact.x() * wall.lens_distance_mm / (wall.lens_distance_mm + wall.thickness_mm), contact.y()};
 }
 
-void add_walls(const WallScene& wall, const StripPiece& piece, const Eigen::Affine2d& from_strip,
+void add_walls(const StripScene& strip, const StripPiece& piece, const Eigen::Affine2d& from_strip,
                Walls& walls) {
+  const WallScene& wall = strip.wall;
   const Points* sides[4] = {&piece.left, &piece.right, &piece.far_end, &piece.fence_end};
   const Eigen::Vector2d outward[4] = {{-1, 0}, {1, 0}, {0, -1}, {0, 1}};
   for (int s = 0; s < 4; ++s) {
     const bool band_here = s == (wall.band_side == StripSide::kRight ? 1 : 0);
     if (wall.mode == WallScene::Mode::kBand && !band_here) continue;
     const Eigen::Vector2d direction = from_strip.linear() * outward[s];
-    Points points = to_glass(*sides[s], from_strip);
+    Points points = to_glass(*sides[s], strip, from_strip);
     const Eigen::Vector2d middle = points[points.size() / 2];
     if (!((far_arris(wall, middle, direction) - middle).dot(direction) > 1e-3)) continue;
     const auto count = points.size();
@@ -54,8 +62,7 @@ void add_walls(const WallScene& wall, const StripPiece& piece, const Eigen::Affi
 }
 
 // The part of the light that the shadow takes at (v, u).
-double shadow_at(const StripScene& strip, double v, double u) {
-  const ShadowScene& shadow = strip.shadow;
+double side_shadow_at(const StripScene& strip, const ShadowScene& shadow, double v, double u) {
   const double sign = shadow.side == StripSide::kLeft ? -1 : 1;
   if (shadow.side == StripSide::kNone) return 0;
   const double from_edge = std::max(0.0, sign * (v - straight_edge(strip, shadow.side, u)));
@@ -64,6 +71,33 @@ double shadow_at(const StripScene& strip, double v, double u) {
   const double other_side = 0.5 + sign * v / strip.width_mm;  // 1 at the shadow's edge, 0 at the other one
   return shadow.depth * smooth_step((shadow.width_mm + soft - from_edge) / (2 * soft)) *
          smooth_step(1 - past_end / soft) * smooth_step(other_side);
+}
+
+double end_shadow_at(const StripScene& strip, const EndShadowScene& shadow, double v, double u) {
+  const double past = (shadow.fence_end ? u : -u) - strip.length_mm / 2;
+  const double soft = std::max(shadow.soft_mm, 1e-6);
+  const double aside = std::abs(v - shadow.sideways * std::max(past, 0.0)) - strip.width_mm / 2;
+  return shadow.depth * smooth_step((shadow.length_mm + soft - past) / (2 * soft)) *
+         smooth_step(1 + past / soft) * smooth_step(0.5 - aside / (2 * soft));
+}
+
+// The part of the light that is left at (v, u).
+double light_left_at(const StripScene& strip, double v, double u) {
+  double left = 1 - side_shadow_at(strip, strip.shadow, v, u);
+  for (const ShadowScene& shadow : strip.more_shadows) left *= 1 - side_shadow_at(strip, shadow, v, u);
+  for (const EndShadowScene& shadow : strip.end_shadows) left *= 1 - end_shadow_at(strip, shadow, v, u);
+  return left;
+}
+
+double shadow_reach_mm(const StripScene& strip) {
+  const auto of_side = [](const ShadowScene& shadow) {
+    return shadow.side == StripSide::kNone ? 0 : shadow.width_mm + shadow.soft_mm;
+  };
+  double reach = of_side(strip.shadow);
+  for (const ShadowScene& shadow : strip.more_shadows) reach = std::max(reach, of_side(shadow));
+  for (const EndShadowScene& shadow : strip.end_shadows)
+    reach = std::max(reach, shadow.length_mm + shadow.soft_mm);
+  return reach;
 }
 
 // Everything the pixel loop needs besides the picture.
@@ -79,17 +113,14 @@ StripLayers make_layers(const StripScene& strip, const StripTruth& truth, const 
   std::vector<Outline> faces;
   Walls walls;
   for (const StripPiece& piece : make_strip_shape(strip, seed).pieces) {
-    faces.push_back({to_glass(piece.outline(), truth.glass_from_strip), 1});
-    if (strip.wall.mode != WallScene::Mode::kNone)
-      add_walls(strip.wall, piece, truth.glass_from_strip, walls);
+    faces.push_back({to_glass(piece.outline(), strip, truth.glass_from_strip), 1});
+    if (strip.wall.mode != WallScene::Mode::kNone) add_walls(strip, piece, truth.glass_from_strip, walls);
   }
   std::vector<Outline> everything = faces;
   everything.insert(everything.end(), walls.outlines.begin(), walls.outlines.end());
   const double pixels_per_mm = (truth.left_px.fence_end - truth.left_px.far_end).norm() / truth.length_mm;
   const double blur_px = strip.wall.far_arris_blur_mm * pixels_per_mm;
-  const double shadow_mm =
-      strip.shadow.side == StripSide::kNone ? 0 : strip.shadow.width_mm + strip.shadow.soft_mm;
-  const int spare = static_cast<int>(std::ceil(5 * blur_px + shadow_mm * pixels_per_mm));
+  const int spare = static_cast<int>(std::ceil(5 * blur_px + shadow_reach_mm(strip) * pixels_per_mm));
   const cv::Rect roi = bounds_px(everything, map, spare);
   StripLayers layers;
   layers.face = cover(faces, map, roi);
@@ -118,9 +149,13 @@ void paint_strip(const StripScene& strip, const StripTruth& truth, const Scanner
   const double pitch = map.x_of_column(1) - map.x_of_column(0);
   const double footprint = pitch * (std::abs(turn(0, 0)) + std::abs(turn(0, 1)));
   const double half_length = strip.length_mm / 2;
+  const bool lifted = strip.lift.far_mm != 0 || strip.lift.fence_mm != 0;
   std::vector<double> x_mm;
-  x_mm.reserve(static_cast<std::size_t>(roi.width));
-  for (int c = 0; c < roi.width; ++c) x_mm.push_back(map.x_of_column(roi.x + c));
+  std::vector<Eigen::Vector2d> offset_mm;
+  for (int c = 0; c < roi.width; ++c) {
+    x_mm.push_back(map.x_of_column(roi.x + c));
+    offset_mm.push_back(map.chip_of_column(roi.x + c).offset_mm);
+  }
 
   for (int r = 0; r < roi.height; ++r) {
     const float* face_row = layers.face.area.ptr<float>(r);
@@ -128,11 +163,17 @@ void paint_strip(const StripScene& strip, const StripTruth& truth, const Scanner
     const float* blurred_row = layers.silhouette.empty() ? nullptr : layers.silhouette.ptr<float>(r);
     float* out = pixel_at(light, roi.y + r, roi.x);
     const double shift = map.shift_of_row(roi.y + r);
+    const double stretch = map.stretch_of_row(roi.y + r);
     const double way = map.way_of_row(roi.y + r);
     const double skew = map.skew_of_row(roi.y + r);
     for (int c = 0; c < roi.width; ++c, out += channels) {
-      const double x = x_mm[static_cast<std::size_t>(c)] + shift;
-      const Eigen::Vector2d p = strip_from_glass * Eigen::Vector2d(x, way + skew * x);
+      const auto i = static_cast<std::size_t>(c);
+      const double x = x_mm[i] * stretch + shift;
+      const Eigen::Vector2d at = Eigen::Vector2d(x, way + skew * x) + offset_mm[i];
+      Eigen::Vector2d p = strip_from_glass * at;
+      if (lifted)
+        p = strip_from_glass *
+            Eigen::Vector2d(at.x() * lens_factor(strip.lift, lift_at(strip, p.y())), at.y());
       const float face = face_row[c];
       float wall = 0;
       if (wall_row != nullptr && blurred_row == nullptr) wall = wall_row[c];
@@ -141,7 +182,7 @@ void paint_strip(const StripScene& strip, const StripTruth& truth, const Scanner
         if (layers.seen[side]) wall = std::max(0.0F, blurred_row[c] - face);
       }
       wall = std::min(wall, 1 - face);
-      const float ground = (1 - face - wall) * static_cast<float>(1 - shadow_at(strip, p.x(), p.y()));
+      const float ground = (1 - face - wall) * static_cast<float>(light_left_at(strip, p.x(), p.y()));
       if (ground == 1) continue;
       const auto tone = face > 0 ? static_cast<float>(wood.reflectance(p.x(), p.y(), footprint)) : 0.0F;
       const float wood_light = face * tone + wall * static_cast<float>(strip.wall.tone);

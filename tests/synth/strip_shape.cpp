@@ -50,7 +50,37 @@ void add_tears(const EndScene& ends, double length_mm, Rng rng, const std::vecto
   }
 }
 
-EdgeCurve make_edge(const StripScene& strip, StripSide side, std::uint64_t seed) {
+// A slow profile, drawn at steps of its own and straight between them: a step of a fiftieth of its length
+// leaves less than a thousandth of its rms.
+std::vector<double> waver_profile(const EdgeScene& edge, double length_mm, std::uint64_t seed,
+                                  const std::vector<double>& u) {
+  const double step = edge.waver_mm / 50;
+  const auto coarse = rough_profile({1e-3 * edge.waver_um, edge.waver_mm, true}, step,
+                                    static_cast<std::size_t>(length_mm / step) + 2, seed);
+  std::vector<double> fine;
+  for (const double at : u) {
+    const double place = (at + length_mm / 2) / step;
+    const auto k = std::min(static_cast<std::size_t>(place), coarse.size() - 2);
+    fine.push_back(coarse[k] + (place - static_cast<double>(k)) * (coarse[k + 1] - coarse[k]));
+  }
+  return fine;
+}
+
+// What is slow along the edge: waver, a kink, fractal roughness.
+void add_slow(const EdgeScene& edge, double length_mm, double step_mm, std::uint64_t seed,
+              const std::vector<double>& u, std::vector<double>& out) {
+  const auto waver = waver_profile(edge, length_mm, stream_seed(seed, "waver"), u);
+  const FractalModel model{1e-3 * edge.fractal_um, edge.fractal_exponent, edge.fractal_longest_mm};
+  const auto fractal = fractal_profile(model, step_mm, u.size(), stream_seed(seed, "fractal"));
+  const double kink = edge.kink_at * length_mm;
+  for (std::size_t k = 0; k < u.size(); ++k) {
+    const double to_end = length_mm / 2 - (u[k] < kink ? -u[k] : u[k]);
+    const double whole = length_mm / 2 - (u[k] < kink ? -kink : kink);
+    out[k] += waver[k] + fractal[k] + 1e-3 * edge.kink_um * to_end / whole;
+  }
+}
+
+EdgeCurve make_edge(const StripScene& strip, StripSide side, std::uint64_t seed, std::uint64_t slow_seed) {
   const EdgeScene& scene = side == StripSide::kLeft ? strip.left : strip.right;
   const auto count = static_cast<std::size_t>(std::max(2.0, std::round(strip.length_mm / kStepMm))) + 1;
   const double step = strip.length_mm / static_cast<double>(count - 1);
@@ -63,6 +93,7 @@ EdgeCurve make_edge(const StripScene& strip, StripSide side, std::uint64_t seed)
     const double n = 2 * curve.u[k] / strip.length_mm;
     out[k] += 1e-3 * scene.bow_um * (1 - n * n);
   }
+  add_slow(scene, strip.length_mm, step, slow_seed, curve.u, out);
   add_chips(scene, strip.length_mm, Rng(stream_seed(seed, "chips")), curve.u, out);
   add_tears(strip.ends, strip.length_mm, Rng(stream_seed(seed, "tears")), curve.u, out);
   for (std::size_t k = 0; k < count; ++k)
@@ -160,9 +191,21 @@ double taper_of_slopes(double left_slope, double right_slope) {
   return 2 * std::tan((std::atan(right_slope) - std::atan(left_slope)) / 2);
 }
 
+double lift_at(const StripScene& strip, double u_mm) {
+  const double part = u_mm / strip.length_mm + 0.5;  // 0 at the far end
+  return std::max(0.0, strip.lift.far_mm + part * (strip.lift.fence_mm - strip.lift.far_mm));
+}
+
 StripShape make_strip_shape(const StripScene& strip, std::uint64_t seed) {
-  const EdgeCurve left = make_edge(strip, StripSide::kLeft, stream_seed(seed, "left edge"));
-  const EdgeCurve right = make_edge(strip, StripSide::kRight, stream_seed(seed, "right edge"));
+  return make_strip_shape(strip, seed, seed);
+}
+
+StripShape make_strip_shape(const StripScene& strip, std::uint64_t seed, std::uint64_t slow_seed) {
+  const auto edge = [&](StripSide side, const char* name) {
+    return make_edge(strip, side, stream_seed(seed, name), stream_seed(slow_seed, name));
+  };
+  const EdgeCurve left = edge(StripSide::kLeft, "left edge");
+  const EdgeCurve right = edge(StripSide::kRight, "right edge");
   StripShape shape;
   shape.left_slope = slope_of(left);
   shape.right_slope = slope_of(right);

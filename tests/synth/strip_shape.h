@@ -26,6 +26,13 @@ double straight_edge(const StripScene& strip, StripSide side, double u_mm);
 
 StripShape make_strip_shape(const StripScene& strip, std::uint64_t seed);
 
+// The same with another seed for what is slow along the edges (waver, fractal roughness): a strip's other
+// face shares it.
+StripShape make_strip_shape(const StripScene& strip, std::uint64_t seed, std::uint64_t slow_seed);
+
+// How far the lower face lies off the glass at u, mm.
+double lift_at(const StripScene& strip, double u_mm);
+
 // The tool's definition: width at fence end minus width at far end, by the distance, for edges of these
 // slopes.
 double taper_of_slopes(double left_slope, double right_slope);

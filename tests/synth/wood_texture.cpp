@@ -11,8 +11,7 @@ namespace {
 
 constexpr double kGrainStepMm = 0.01;
 constexpr double kAlongStepMm = 0.05;
-constexpr double kProfileDistanceMm = 35;  // the fibres change over this length; rings and streaks go through
-constexpr double kSpareMm = 12;            // along u, so that splinters and saw arcs find a value
+constexpr double kSpareMm = 12;  // along u, so that splinters and saw arcs find a value
 
 // Light early wood darkening towards the ring's end, as the rings of a softwood or an oak do.
 std::vector<double> ring_profile(const WoodScene& wood, std::size_t count, Rng rng) {
@@ -72,9 +71,9 @@ WoodTexture::WoodTexture(const StripScene& strip, std::uint64_t seed)
   q_low_ = -reach;
   const auto across = static_cast<std::size_t>(2 * reach / kGrainStepMm) + 2;
   const auto rings = ring_profile(wood_, across, Rng(stream_seed(seed, "rings")));
-  const auto profiles = static_cast<int>(length_ / kProfileDistanceMm) + 3;
+  const auto profiles = static_cast<int>(length_ / wood_.fibre_length_mm) + 3;
   for (int p = 0; p < profiles; ++p) {
-    const auto fibre = rough_profile({0.45, 0.12, false}, kGrainStepMm, across,
+    const auto fibre = rough_profile({0.45, wood_.fibre_mm, false}, kGrainStepMm, across,
                                      stream_seed(seed, "fibre") + static_cast<std::uint64_t>(p));
     std::vector<double> profile;
     for (std::size_t k = 0; k < across; ++k)
@@ -99,7 +98,7 @@ double WoodTexture::reflectance(double v_mm, double u_mm, double footprint_mm) c
   if (wood_.grain_contrast > 0 || wood_.dark_lines > 0) {
     const double q = v_mm + looked_up(wave_, index);
     const double place =
-        std::clamp(along / kProfileDistanceMm, 0.0, static_cast<double>(sums_.size()) - 1.001);
+        std::clamp(along / wood_.fibre_length_mm, 0.0, static_cast<double>(sums_.size()) - 1.001);
     const auto p = static_cast<std::size_t>(place);
     const double t = place - static_cast<double>(p);
     tone *= (1 - t) * grain(p, q, footprint_mm) + t * grain(p + 1, q, footprint_mm);
