@@ -168,16 +168,22 @@ void paint_photo_strip(const PhotoScene& scene, const PhotoTruth& truth, std::si
       }
       if (ground == 1) continue;
       double mirrored = 0;
+      Tone photo = {0, 0, 0};
       if (face_row[c] > 0) {
         const Eigen::Vector2d& at = points[static_cast<std::size_t>(c)];
         const Eigen::Vector2d p = strip_from_bench * at;
-        wood_light += static_cast<double>(face_row[c]) * wood.reflectance(p.x(), p.y(), footprint);
+        if (wood.photographed())
+          photo = wood.photographed_light(p.x(), p.y(), footprint, light.channels());
+        else
+          wood_light += static_cast<double>(face_row[c]) * wood.reflectance(p.x(), p.y(), footprint);
         for (const GlareScene& glare : scene.glares)
           if (glare.on_strip) mirrored += static_cast<double>(face_row[c]) * glare_at(glare, at);
       }
       for (int k = 0; k < light.channels(); ++k)
         out[k] = ground * out[k] + static_cast<float>(wood_light) * tint[static_cast<std::size_t>(k)] +
                  static_cast<float>(mirrored);
+      if (wood.photographed() && face_row[c] > 0)
+        for (int k = 0; k < light.channels(); ++k) out[k] += face_row[c] * photo[static_cast<std::size_t>(k)];
     }
   }
 }

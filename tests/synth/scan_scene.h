@@ -13,6 +13,7 @@
 #include <cstdint>
 #include <vector>
 
+#include "synth/face_scene.h"
 #include "synth/sheet_scene.h"
 #include "target/sheet_layout.h"
 
@@ -125,6 +126,7 @@ struct StripScene {
   EdgeScene left, right;
   EndScene ends;
   WoodScene wood;
+  FaceScene face;  // with a photograph: in the place of the wood's grain and streaks
   WallScene wall;
   ShadowScene shadow;
   std::vector<ShadowScene> more_shadows;  // on the other side, or a second lamp's

@@ -184,10 +184,14 @@ void paint_strip(const StripScene& strip, const StripTruth& truth, const Scanner
       wall = std::min(wall, 1 - face);
       const float ground = (1 - face - wall) * static_cast<float>(light_left_at(strip, p.x(), p.y()));
       if (ground == 1) continue;
-      const auto tone = face > 0 ? static_cast<float>(wood.reflectance(p.x(), p.y(), footprint)) : 0.0F;
+      const bool drawn = face > 0 && !wood.photographed();
+      const auto tone = drawn ? static_cast<float>(wood.reflectance(p.x(), p.y(), footprint)) : 0.0F;
       const float wood_light = face * tone + wall * static_cast<float>(strip.wall.tone);
       for (int k = 0; k < channels; ++k)
         out[k] = ground * out[k] + wood_light * tint[static_cast<std::size_t>(k)];
+      if (!(face > 0) || drawn) continue;
+      const Tone photo = wood.photographed_light(p.x(), p.y(), footprint, channels);
+      for (int k = 0; k < channels; ++k) out[k] += face * photo[static_cast<std::size_t>(k)];
     }
   }
 }

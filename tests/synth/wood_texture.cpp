@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/rng.h"
+#include "synth/face_photo.h"
 #include "synth/roughness.h"
 
 namespace tapersight {
@@ -51,7 +52,7 @@ double looked_up(const std::vector<double>& table, double index) {
 }  // namespace
 
 WoodTexture::WoodTexture(const StripScene& strip, std::uint64_t seed)
-    : wood_(strip.wood), width_(strip.width_mm), length_(strip.length_mm) {
+    : wood_(strip.wood), face_(strip.face), width_(strip.width_mm), length_(strip.length_mm) {
   const auto along = static_cast<std::size_t>((length_ + 2 * kSpareMm) / kAlongStepMm) + 2;
   Rng rng(stream_seed(seed, "slow"));
   const double period[] = {rng.uniform(60, 140), rng.uniform(25, 60)};
@@ -91,9 +92,13 @@ double WoodTexture::grain(std::size_t profile, double q_mm, double footprint_mm)
   return (looked_up(sums_[profile], from + steps) - looked_up(sums_[profile], from)) / steps;
 }
 
+double WoodTexture::drift(double u_mm) const {
+  return 1 + wood_.tone_drift * u_mm / length_;
+}
+
 double WoodTexture::reflectance(double v_mm, double u_mm, double footprint_mm) const {
   const double along = u_mm + length_ / 2;
-  double tone = wood_.tone * (1 + wood_.tone_drift * u_mm / length_);
+  double tone = wood_.tone * drift(u_mm);
   const double index = (along + kSpareMm) / kAlongStepMm;
   if (wood_.grain_contrast > 0 || wood_.dark_lines > 0) {
     const double q = v_mm + looked_up(wave_, index);
@@ -103,6 +108,19 @@ double WoodTexture::reflectance(double v_mm, double u_mm, double footprint_mm) c
     const double t = place - static_cast<double>(p);
     tone *= (1 - t) * grain(p, q, footprint_mm) + t * grain(p + 1, q, footprint_mm);
   }
+  return marked(tone, v_mm, u_mm);
+}
+
+Tone WoodTexture::photographed_light(double v_mm, double u_mm, double footprint_mm, int channels) const {
+  Tone light = face_light(face_, v_mm, u_mm, footprint_mm, channels);
+  const auto factor = static_cast<float>(marked(drift(u_mm), v_mm, u_mm));
+  for (float& channel : light) channel *= factor;
+  return light;
+}
+
+// `tone` with the saw's marks and the burns.
+double WoodTexture::marked(double tone, double v_mm, double u_mm) const {
+  const double index = (u_mm + length_ / 2 + kSpareMm) / kAlongStepMm;
   if (wood_.saw_contrast > 0) tone *= 1 + looked_up(saw_, index + 0.004 * v_mm * v_mm / kAlongStepMm);
   for (const BurnMark& burn : wood_.burns) {
     const double from_edge = burn.edge == StripSide::kLeft ? v_mm + width_ / 2 : width_ / 2 - v_mm;
