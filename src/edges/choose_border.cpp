@@ -1,6 +1,7 @@
 #include "edges/choose_border.h"
 
 #include <Eigen/Cholesky>
+#include <Eigen/QR>
 #include <algorithm>
 #include <cmath>
 
@@ -226,13 +227,27 @@ double mean_light(const Profiles& p, From&& from, To&& to) {
   return count > 0 ? sum / count : 0;
 }
 
+// How far two lines are from going the same way, up to their angle: rms of the distance between them about a
+// line.
+double apart_px(const BorderCandidate& a, const BorderCandidate& b) {
+  const auto n = static_cast<Eigen::Index>(a.curve_px.size());
+  Eigen::MatrixX2d line(n, 2);
+  Eigen::VectorXd apart(n);
+  for (Eigen::Index s = 0; s < n; ++s) {
+    line.row(s) << 1, Profiles::along(static_cast<int>(s));
+    apart[s] = b.curve_px[static_cast<std::size_t>(s)] - a.curve_px[static_cast<std::size_t>(s)];
+  }
+  const Eigen::Vector2d fitted = line.colPivHouseholderQr().solve(apart);
+  return std::sqrt((apart - line * fitted).squaredNorm() / static_cast<double>(n));
+}
+
 // Is `inner` the border of the strip's face behind a band (side wall, hard shadow) that `outer` starts?
 bool bounds_a_band(const Profiles& p, const std::vector<BorderCandidate>& all, std::size_t outer,
                    std::size_t inner, const BorderOptions& o) {
   const BorderCandidate& a = all[outer];
   const BorderCandidate& b = all[inner];
   if (b.offset_px - a.offset_px > 5 * o.px_per_mm) return false;
-  if (b.consistent < 0.85 || !sharp(b, o) || b.uneven_px > evenness_limit(a, o)) return false;
+  if (b.consistent < 0.85 || !sharp(b, o) || apart_px(a, b) > evenness_limit(a, o)) return false;
   // A line of the wood has the same tone on both sides; behind the band lies another tone, all over the face.
   const double clear = 1.5 * std::max(a.blur_px, b.blur_px);
   const double face = mean_light(
@@ -320,7 +335,11 @@ Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
   while (leaving < candidates.size() &&
          (!sharp(candidates[leaving], options) || !leaves_the_ground(profiles, candidates, leaving, options)))
     ++leaving;
-  if (leaving < candidates.size()) first = leaving;
+  // What only lies beside the edge is the weaker line of the two.
+  constexpr double kStronger = 2;
+  if (leaving < candidates.size() &&
+      std::abs(candidates[leaving].step) > kStronger * std::abs(candidates[first].step))
+    first = leaving;
   if (first == candidates.size()) {
     if (soft_seen)
       return Failure{"too-blurred",
