@@ -1,24 +1,29 @@
 #include "edges/choose_border.h"
 
 #include <Eigen/Cholesky>
+#include <Eigen/QR>
 #include <algorithm>
 #include <cmath>
 
+#include "edges/line_chains.h"
 #include "imaging/blurred_step.h"
 
 namespace tapersight {
 namespace {
 
-constexpr int kSegments = 24;
-// Peaks that meet by chance lie anywhere in a window of 3 px on both sides: 1.7 px rms from their line.
-constexpr double kWaverPx = 0.9;
+constexpr int kSegments = 32;
+// How far from where it was going a sawn edge may be found in the next segment, some 7 mm on: a waver of a
+// quarter of a millimetre over 60 mm turns by less.
+constexpr double kMostStepMm = 0.12;
+// Places that meet by chance lie anywhere within that step: more than half a pixel about their neighbours'
+// mean.
+constexpr double kUnevenPx = 0.5;
 
 struct Profiles {
   int outward_px = 0;
   int size = 0;
-  double scale_px = 1;                     // sigma of the derivative's smoothing
-  std::vector<std::vector<double>> light;  // a segment's mean light by offset (index 0 = -outward_px)
-  std::vector<std::vector<double>> slope;  // its smoothed derivative, inward
+  double scale_px = 1;  // sigma of the derivative's smoothing
+  std::vector<SegmentProfile> segments;
   static double along(int segment) { return (2.0 * segment + 1) / kSegments - 1; }
 };
 
@@ -49,12 +54,12 @@ Profiles mean_profiles(const ScanLines& lines, const SidePath& path, const Borde
   p.scale_px = std::max(1.0, options.target_blur_px);
   std::vector<std::vector<double>> count(kSegments,
                                          std::vector<double>(static_cast<std::size_t>(p.size), 0.0));
-  p.light.assign(kSegments, std::vector<double>(static_cast<std::size_t>(p.size), 0.0));
+  p.segments.assign(kSegments, {std::vector<double>(static_cast<std::size_t>(p.size), 0.0), {}});
   const int first = path.first_line();
   const int total = path.last_line() - first + 1;
   for (int line = first; line < first + total; ++line) {
     const int segment = static_cast<int>(static_cast<long long>(line - first) * kSegments / total);
-    auto& light = p.light[static_cast<std::size_t>(segment)];
+    auto& light = p.segments[static_cast<std::size_t>(segment)].light;
     auto& number = count[static_cast<std::size_t>(segment)];
     // A pixel goes to the bin of its offset, to the nearest pixel.
     const int inward = static_cast<int>(path.inward());
@@ -67,7 +72,7 @@ Profiles mean_profiles(const ScanLines& lines, const SidePath& path, const Borde
     }
   }
   for (int s = 0; s < kSegments; ++s) {
-    auto& light = p.light[static_cast<std::size_t>(s)];
+    auto& light = p.segments[static_cast<std::size_t>(s)].light;
     const auto& number = count[static_cast<std::size_t>(s)];
     double last = 0;
     bool any = false;
@@ -79,144 +84,122 @@ Profiles mean_profiles(const ScanLines& lines, const SidePath& path, const Borde
       }
       light[i] = last;
     }
-    p.slope.push_back(smoothed_slope(light, p.scale_px));
+    p.segments[static_cast<std::size_t>(s)].slope = smoothed_slope(light, p.scale_px);
   }
   return p;
 }
 
-// The slope that at least about two thirds of the segments reach along a line, with its sign.
-double shared_slope(const Profiles& p, double offset, double lean) {
-  double values[kSegments];
-  int n = 0;
-  for (int s = 0; s < kSegments; ++s) {
-    const int i = static_cast<int>(std::lround(offset + lean * Profiles::along(s))) + p.outward_px;
-    values[n++] =
-        i < 0 || i >= p.size ? 0 : p.slope[static_cast<std::size_t>(s)][static_cast<std::size_t>(i)];
-  }
-  std::nth_element(values, values + n / 3, values + n);
-  const double low = values[n / 3];
-  std::nth_element(values + n / 3, values + (n - 1 - n / 3), values + n);
-  const double high = values[n - 1 - n / 3];
-  if (low > 0) return low;
-  return high < 0 ? high : 0;
-}
-
-struct Peak {
-  double offset, lean, strength;
-};
-
-std::vector<Peak> peaks_of(const Profiles& p, double most_lean) {
-  std::vector<Peak> best(static_cast<std::size_t>(p.size));
-  for (int i = 0; i < p.size; ++i) {
-    Peak& b = best[static_cast<std::size_t>(i)];
-    b = {static_cast<double>(i - p.outward_px), 0, 0};
-    for (double lean = -most_lean; lean <= most_lean; lean += 1) {
-      const double strength = shared_slope(p, b.offset, lean);
-      if (std::abs(strength) > std::abs(b.strength)) b = {b.offset, lean, strength};
-    }
-  }
-  std::vector<Peak> peaks;
-  const int reach = std::max(2, static_cast<int>(std::lround(1.5 * p.scale_px)));
-  for (int i = 1; i + 1 < p.size; ++i) {
-    const double mine = std::abs(best[static_cast<std::size_t>(i)].strength);
-    bool top = mine > 0;
-    for (int k = std::max(0, i - reach); k <= std::min(p.size - 1, i + reach) && top; ++k) {
-      const double other = std::abs(best[static_cast<std::size_t>(k)].strength);
-      if (best[static_cast<std::size_t>(k)].strength * best[static_cast<std::size_t>(i)].strength > 0)
-        top = k < i ? other < mine : other <= mine;
-    }
-    if (top) peaks.push_back(best[static_cast<std::size_t>(i)]);
-  }
-  return peaks;
-}
-
-// Straight line through the segments' own peaks near a found line.
-BorderCandidate refine(const Profiles& p, const Peak& peak) {
+// Straight line through the places of a line.
+BorderCandidate describe(const LineChain& chain) {
   BorderCandidate c;
-  c.offset_px = peak.offset;
-  c.lean_px = peak.lean;
-  const int reach = std::max(3, static_cast<int>(std::lround(2 * p.scale_px)));
-  const double sign = peak.strength > 0 ? 1 : -1;
-  for (int pass = 0; pass < 3; ++pass) {
-    double sw = 0, st = 0, so = 0, stt = 0, sto = 0, see = 0;
-    int shown = 0;
-    for (int s = 0; s < kSegments; ++s) {
-      const double t = Profiles::along(s);
-      const auto& slope = p.slope[static_cast<std::size_t>(s)];
-      const int middle = static_cast<int>(std::lround(c.offset_px + c.lean_px * t)) + p.outward_px;
-      int top = -1;
-      for (int i = std::max(1, middle - reach); i <= std::min(p.size - 2, middle + reach); ++i)
-        if (top < 0 ||
-            sign * slope[static_cast<std::size_t>(i)] > sign * slope[static_cast<std::size_t>(top)])
-          top = i;
-      if (top < 0) continue;
-      const auto i = static_cast<std::size_t>(top);
-      if (sign * slope[i] < 0.35 * std::abs(peak.strength)) continue;
-      const double curve = slope[i - 1] - 2 * slope[i] + slope[i + 1];
-      const double sub =
-          curve * sign < 0 ? std::clamp((slope[i - 1] - slope[i + 1]) / (2 * curve), -0.5, 0.5) : 0;
-      const double offset = top + sub - p.outward_px;
-      const double error = offset - (c.offset_px + c.lean_px * t);
-      ++shown;
-      sw += 1;
-      st += t;
-      so += offset;
-      stt += t * t;
-      sto += t * offset;
-      see += error * error;
-    }
-    c.consistent = static_cast<double>(shown) / kSegments;
-    if (shown < 4) return c;
-    c.wander_px = std::sqrt(see / shown);
-    const double determinant = sw * stt - st * st;
-    if (determinant > 0) {
-      c.lean_px = (sw * sto - st * so) / determinant;
-      c.offset_px = (so - c.lean_px * st) / sw;
-    }
+  double sw = 0, st = 0, so = 0, stt = 0, sto = 0, soo = 0;
+  for (std::size_t s = 0; s < chain.at.size(); ++s) {
+    c.curve_px.push_back(chain.at[s].offset_px);
+    if (!chain.shows(s)) continue;
+    const double t = Profiles::along(static_cast<int>(s)), offset = chain.at[s].offset_px;
+    sw += 1;
+    st += t;
+    so += offset;
+    stt += t * t;
+    sto += t * offset;
+    soo += offset * offset;
   }
+  c.lean_px = (sw * sto - st * so) / (sw * stt - st * st);
+  c.offset_px = (so - c.lean_px * st) / sw;
+  c.straight_px = std::sqrt(std::max(0.0, (soo - c.offset_px * so - c.lean_px * sto) / sw));
+  c.slope = chain.shared_slope();
+  c.uneven_px = chain.unevenness_px();
+  c.consistent = chain.consistent();
   return c;
 }
 
-// Step and blur: Gauss-Newton fit of a blurred step to all segments, put in line.
-void measure_step(const Profiles& p, BorderCandidate& c) {
+// How far the nearest other line is, px across, outward and inward.
+struct Room {
+  double outward_px = HUGE_VAL, inward_px = HUGE_VAL;
+};
+
+// Step and blur: Gauss-Newton fit of a blurred step to all segments, put in line, half way to its neighbours.
+void measure_step(const Profiles& p, const Room& room, BorderCandidate& c) {
   const double half = std::max(3.5, 3.2 * p.scale_px);
+  const double outward = std::min(half, room.outward_px / 2), inward = std::min(half, room.inward_px / 2);
+  const bool crowded =
+      std::min(outward, inward) < 2 * p.scale_px;  // then its blur cannot be told from its step
   double blur = p.scale_px;
   double shift = 0;
   double low = 0;
   double step = 0;
+  // The best of the passes: beside a sharpened edge's halo the fit may run away.
+  struct {
+    double cost = HUGE_VAL, step = 0, blur = 1, shift = 0;
+  } best;
   for (int pass = 0; pass < 12; ++pass) {
+    double cost = 0;
     Eigen::Matrix4d normal = 1e-12 * Eigen::Matrix4d::Identity();
     Eigen::Vector4d right = Eigen::Vector4d::Zero();
     for (int s = 0; s < kSegments; ++s) {
-      const double at = c.offset_px + c.lean_px * Profiles::along(s) + p.outward_px;
-      for (int i = std::max(0, static_cast<int>(std::ceil(at - half)));
-           i <= std::min(p.size - 1, static_cast<int>(std::floor(at + half))); ++i) {
+      const double at = c.curve_px[static_cast<std::size_t>(s)] + p.outward_px;
+      for (int i = std::max(0, static_cast<int>(std::ceil(at - outward)));
+           i <= std::min(p.size - 1, static_cast<int>(std::floor(at + inward))); ++i) {
         const double x = i - at - shift;
         const BlurredStep::Exact e = BlurredStep::exact(x, blur);
         const double r =
-            p.light[static_cast<std::size_t>(s)][static_cast<std::size_t>(i)] - low - step * e.value;
+            p.segments[static_cast<std::size_t>(s)].light[static_cast<std::size_t>(i)] - low - step * e.value;
         Eigen::Vector4d j(1, e.value, -step * e.slope, step * e.by_blur);
         if (pass == 0) j.tail<2>().setZero();  // first the two levels
+        if (crowded) j[3] = 0;
         normal += j * j.transpose();
         right += r * j;
+        cost += r * r;
       }
     }
+    if (pass > 0 && cost < best.cost) best = {cost, step, blur, shift};
     const Eigen::Vector4d d = normal.ldlt().solve(right);
     low += d[0];
     step += d[1];
     shift = std::clamp(shift + std::clamp(d[2], -1.0, 1.0), -half / 2, half / 2);
     blur = std::clamp(blur + std::clamp(d[3], -0.4 * blur, 0.4 * blur), 0.25, 4 * half);
   }
-  c.step = step;
-  c.blur_px = blur;
-  c.offset_px += shift;
+  c.step = best.step;
+  c.blur_px = best.blur;
+  c.offset_px += best.shift;
+  for (double& offset : c.curve_px) offset += best.shift;
+}
+
+void measure_steps(const Profiles& p, std::vector<BorderCandidate>& all) {
+  std::vector<Room> rooms(all.size());
+  for (std::size_t k = 1; k < all.size(); ++k)
+    rooms[k - 1].inward_px = rooms[k].outward_px = std::max(1.0, all[k].offset_px - all[k - 1].offset_px);
+  for (std::size_t k = 0; k < all.size(); ++k) measure_step(p, rooms[k], all[k]);
+}
+
+void drop_faint(std::vector<BorderCandidate>& all) {
+  constexpr double kLeastStep = 0.006;  // light
+  all.erase(std::remove_if(all.begin(), all.end(),
+                           [](const BorderCandidate& c) { return std::abs(c.step) < kLeastStep; }),
+            all.end());
+}
+
+// The halo of a sharpened edge, or its own flank: a weaker line beside a stronger one, nearer than the optics
+// and a sharpening of two pixels can part, and parallel to it.
+void drop_flanks(std::vector<BorderCandidate>& all, const BorderOptions& o) {
+  const double near_px = 2.5 * std::max(1.0, o.target_blur_px);
+  constexpr double kParallelPx = 0.3;
+  std::vector<BorderCandidate> kept;
+  for (const BorderCandidate& c : all)
+    if (std::none_of(all.begin(), all.end(), [&](const BorderCandidate& other) {
+          return std::abs(other.step) > std::abs(c.step) &&
+                 std::abs(other.offset_px - c.offset_px) < near_px &&
+                 std::abs(other.lean_px - c.lean_px) < kParallelPx;
+        }))
+      kept.push_back(c);
+  all = std::move(kept);
 }
 
 double noise_of(const Profiles& p) {
   // Median absolute slope far from edges, over all segments: what shared_slope must stand out from.
   std::vector<double> all;
-  for (const auto& s : p.slope)
-    for (const double v : s) all.push_back(std::abs(v));
+  for (const SegmentProfile& s : p.segments)
+    for (const double v : s.slope) all.push_back(std::abs(v));
   std::nth_element(all.begin(), all.begin() + static_cast<std::ptrdiff_t>(all.size() / 4), all.end());
   return all[all.size() / 4];
 }
@@ -228,21 +211,34 @@ bool sharp(const BorderCandidate& c, const BorderOptions& o) {
   return c.blur_px <= most;
 }
 
-double straight_limit(const BorderCandidate& edge, const BorderOptions& o) {
-  return std::max(1.5 * edge.wander_px, 0.03 * o.px_per_mm);
+double evenness_limit(const BorderCandidate& edge, const BorderOptions& o) {
+  return std::max(1.5 * edge.uneven_px, 0.03 * o.px_per_mm);
 }
 
-// Mean light between two places inward of the path, along lines of this lean.
-double mean_light(const Profiles& p, double from, double to, double lean) {
+// Mean light between two curves inward of the path.
+template <typename From, typename To>
+double mean_light(const Profiles& p, From&& from, To&& to) {
   double sum = 0;
   int count = 0;
-  for (int s = 0; s < kSegments; ++s) {
-    const double shift = lean * Profiles::along(s) + p.outward_px;
-    for (int i = std::max(0, static_cast<int>(std::ceil(from + shift)));
-         i <= std::min(p.size - 1, static_cast<int>(std::floor(to + shift))); ++i, ++count)
-      sum += p.light[static_cast<std::size_t>(s)][static_cast<std::size_t>(i)];
-  }
+  for (std::size_t s = 0; s < p.segments.size(); ++s)
+    for (int i = std::max(0, static_cast<int>(std::ceil(from(s) + p.outward_px)));
+         i <= std::min(p.size - 1, static_cast<int>(std::floor(to(s) + p.outward_px))); ++i, ++count)
+      sum += p.segments[s].light[static_cast<std::size_t>(i)];
   return count > 0 ? sum / count : 0;
+}
+
+// How far two lines are from going the same way, up to their angle: rms of the distance between them about a
+// line.
+double apart_px(const BorderCandidate& a, const BorderCandidate& b) {
+  const auto n = static_cast<Eigen::Index>(a.curve_px.size());
+  Eigen::MatrixX2d line(n, 2);
+  Eigen::VectorXd apart(n);
+  for (Eigen::Index s = 0; s < n; ++s) {
+    line.row(s) << 1, Profiles::along(static_cast<int>(s));
+    apart[s] = b.curve_px[static_cast<std::size_t>(s)] - a.curve_px[static_cast<std::size_t>(s)];
+  }
+  const Eigen::Vector2d fitted = line.colPivHouseholderQr().solve(apart);
+  return std::sqrt((apart - line * fitted).squaredNorm() / static_cast<double>(n));
 }
 
 // Is `inner` the border of the strip's face behind a band (side wall, hard shadow) that `outer` starts?
@@ -251,21 +247,49 @@ bool bounds_a_band(const Profiles& p, const std::vector<BorderCandidate>& all, s
   const BorderCandidate& a = all[outer];
   const BorderCandidate& b = all[inner];
   if (b.offset_px - a.offset_px > 5 * o.px_per_mm) return false;
-  if (b.consistent < 0.85 || !sharp(b, o) || b.wander_px > straight_limit(a, o)) return false;
+  if (b.consistent < 0.85 || !sharp(b, o) || apart_px(a, b) > evenness_limit(a, o)) return false;
   // A line of the wood has the same tone on both sides; behind the band lies another tone, all over the face.
   const double clear = 1.5 * std::max(a.blur_px, b.blur_px);
-  const double face = mean_light(p, b.offset_px + clear, p.size, b.lean_px);
-  const double middle = (a.offset_px + b.offset_px) / 2;
-  const double band = mean_light(p, std::min(middle, a.offset_px + clear),
-                                 std::max(middle, b.offset_px - clear), (a.lean_px + b.lean_px) / 2);
+  const double face = mean_light(
+      p, [&](std::size_t s) { return b.curve_px[s] + clear; }, [&](std::size_t /*s*/) { return p.size; });
+  const auto middle = [&](std::size_t s) { return (a.curve_px[s] + b.curve_px[s]) / 2; };
+  const double band = mean_light(
+      p, [&](std::size_t s) { return std::min(middle(s), a.curve_px[s] + clear); },
+      [&](std::size_t s) { return std::max(middle(s), b.curve_px[s] - clear); });
   if ((face - band) * b.step < 0.4 * b.step * b.step) return false;
   // Stronger than what else is straight within the strip: other peaks are chance meetings of the grain.
   for (std::size_t k = 0; k < all.size(); ++k) {
-    if (k == outer || k == inner || all[k].wander_px > std::min(kWaverPx, 3 * straight_limit(a, o))) continue;
+    if (k == outer || k == inner || all[k].uneven_px > std::min(kUnevenPx, 3 * evenness_limit(a, o)))
+      continue;
     if (k > outer && k < inner && std::abs(all[k].step) > 0.5 * std::abs(b.step)) return false;
     if (k > inner && std::abs(all[k].step) > 0.4 * std::abs(b.step)) return false;
   }
   return std::abs(b.step) > 0.15 * std::abs(a.step);
+}
+
+// Behind a faint shadow's border, a sharpened edge's halo or a hair along the strip the ground goes on: the
+// band behind the line, up to the next, is nearer to the ground's tone than to the face's.
+bool leaves_the_ground(const Profiles& p, const std::vector<BorderCandidate>& all, std::size_t k,
+                       const BorderOptions& o) {
+  constexpr double kTold = 0.03;         // light between ground and face, for the tones to tell anything
+  constexpr double kOfTheGround = 0.35;  // of the way from the ground's tone to the face's
+  const BorderCandidate& a = all[k];
+  const double clear = 1.5 * a.blur_px + 1;
+  const double ground = mean_light(
+      p, [&](std::size_t /*s*/) { return -p.outward_px; },
+      [&](std::size_t s) { return a.curve_px[s] - clear; });
+  const double face = mean_light(
+      p, [&](std::size_t /*s*/) { return (p.size - p.outward_px) / 2; },
+      [&](std::size_t /*s*/) { return p.size; });
+  if (std::abs(face - ground) < kTold) return true;
+  const auto next = [&](std::size_t s) {
+    const double most = a.curve_px[s] + clear + o.px_per_mm;
+    return k + 1 < all.size() ? std::min(most, all[k + 1].curve_px[s]) : most;
+  };
+  const double band = mean_light(
+      p, [&](std::size_t s) { return std::min(a.curve_px[s] + clear, (a.curve_px[s] + next(s)) / 2); },
+      [&](std::size_t s) { return std::max(next(s) - clear, (a.curve_px[s] + next(s)) / 2); });
+  return (band - ground) / (face - ground) > kOfTheGround;
 }
 
 // Takes out what wavers and is weak or has no width of its own: chance meetings of the grain, or the flank of
@@ -273,10 +297,10 @@ bool bounds_a_band(const Profiles& p, const std::vector<BorderCandidate>& all, s
 void drop_chance_meetings(std::vector<BorderCandidate>& all, const BorderOptions& o) {
   double strongest = 0;
   for (const BorderCandidate& c : all)
-    if (c.wander_px < 0.5) strongest = std::max(strongest, std::abs(c.step));
+    if (c.uneven_px < 0.5) strongest = std::max(strongest, std::abs(c.step));
   all.erase(std::remove_if(all.begin(), all.end(),
                            [&](const BorderCandidate& c) {
-                             return c.wander_px > kWaverPx &&
+                             return c.uneven_px > kUnevenPx &&
                                     (std::abs(c.step) < 0.25 * strongest || c.blur_px > 8 * o.target_blur_px);
                            }),
             all.end());
@@ -288,23 +312,34 @@ Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
                                    const BorderOptions& options) {
   const Profiles profiles = mean_profiles(lines, path, options);
   const double noise = noise_of(profiles);
-  const double least_step = 0.006;
   std::vector<BorderCandidate> candidates;
   bool soft_seen = false;
-  for (const Peak& peak : peaks_of(profiles, std::ceil(0.8 * options.px_per_mm))) {
-    if (std::abs(peak.strength) < 3 * noise && std::abs(peak.strength) < 0.02) continue;
-    BorderCandidate c = refine(profiles, peak);
-    if (c.consistent < 0.7) continue;
-    measure_step(profiles, c);
-    if (std::abs(c.step) < least_step) continue;
-    candidates.push_back(c);
+  constexpr double kLeastSeen = 0.7, kFaint = 0.35;
+  const double least_slope = std::min(3 * noise, 0.02);
+  for (const LineChain& chain : line_chains(profiles.segments, profiles.outward_px, kFaint * least_slope,
+                                            std::max(1.0, kMostStepMm * options.px_per_mm), kLeastSeen)) {
+    if (std::abs(chain.shared_slope()) < least_slope) continue;
+    candidates.push_back(describe(chain));
   }
+  measure_steps(profiles, candidates);
+  drop_flanks(candidates, options);
+  measure_steps(profiles, candidates);  // with the room that the flanks leave
+  drop_faint(candidates);
   drop_chance_meetings(candidates, options);
   std::size_t first = 0;
   while (first < candidates.size() && !sharp(candidates[first], options)) {
     soft_seen = true;
     ++first;
   }
+  std::size_t leaving = first;
+  while (leaving < candidates.size() &&
+         (!sharp(candidates[leaving], options) || !leaves_the_ground(profiles, candidates, leaving, options)))
+    ++leaving;
+  // What only lies beside the edge is the weaker line of the two.
+  constexpr double kStronger = 2;
+  if (leaving < candidates.size() &&
+      std::abs(candidates[leaving].step) > kStronger * std::abs(candidates[first].step))
+    first = leaving;
   if (first == candidates.size()) {
     if (soft_seen)
       return Failure{"too-blurred",

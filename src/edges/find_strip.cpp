@@ -8,9 +8,9 @@
 #include <vector>
 
 #include "edges/channel_pieces.h"
-#include "edges/parted_strip.h"
 #include "edges/piece_outline.h"
 #include "edges/region_view.h"
+#include "edges/strip_face.h"
 
 namespace tapersight {
 namespace {
@@ -70,6 +70,17 @@ std::optional<Failure> touches_border(const Piece& piece, const Segmentation& s,
   return std::nullopt;
 }
 
+// The cut paper keeps the lamp from the lid behind it: a shadow along one border of the channel, nearly all
+// of it.
+bool is_shadow_of_sheet(const Piece& piece, const Segmentation& s) {
+  constexpr double kNearlyAll = 0.8, kMostReach = 0.1;  // of the channel's length, the way the shadow falls
+  const cv::Rect box = cv::boundingRect(piece.contour);
+  const bool at_end = box.y <= s.inner.y + 1 || box.br().y >= s.inner.br().y - 1;
+  const bool at_side = box.x <= s.inner.x + 1 || box.br().x >= s.inner.br().x - 1;
+  return (at_end && box.width > kNearlyAll * s.inner.width && box.height < kMostReach * s.inner.height) ||
+         (at_side && box.height > kNearlyAll * s.inner.height && box.width < kMostReach * s.inner.width);
+}
+
 Failure too_many(const Piece& a, const Piece& b) {
   if (end_to_end(a, b)) return kBroken;
   return {"two-strips", "There is more than one strip in the picture.",
@@ -88,6 +99,8 @@ Failure why_no_strip(const Segmentation& s, const StripSearch& search, const std
   if (straight_sided && p.length_mm() < search.least_length_mm)
     return {"strip-too-short", "The strip is too short to measure.",
             "Cut a strip at least 4 in (100 mm) long."};
+  // Of a strip of the ground's own tone nothing but its side wall or its shadow shows.
+  if (const Failure faint = not_found(s, search); faint.code == "no-contrast") return faint;
   return {"not-a-strip", "What lies in the channel is not a long straight strip.",
           "Lay the strip that the last cut took off in the channel, and nothing else."};
 }
@@ -119,7 +132,11 @@ std::vector<PlacedPiece> find_pieces(const cv::Mat& grey, const SheetMap& map, c
 
 Result<StripOutline> find_strip(const cv::Mat& grey, const SheetMap& map, const StripSearch& search) {
   const Segmentation s = segment_region(grey, map, search);
-  const std::vector<Piece> pieces = pieces_in(s);
+  std::vector<Piece> pieces = pieces_in(s);
+  if (search.only_the_strip)
+    pieces.erase(std::remove_if(pieces.begin(), pieces.end(),
+                                [&](const Piece& p) { return is_shadow_of_sheet(p, s); }),
+                 pieces.end());
   std::vector<const Piece*> strips;
   for (const Piece& p : pieces)
     if (strip_like(p, search)) strips.push_back(&p);
@@ -136,8 +153,12 @@ Result<StripOutline> find_strip(const cv::Mat& grey, const SheetMap& map, const 
                    "Leave only the strip, or name its place with --region."};
   }
   if (const auto failure = touches_border(strip, s, search)) return *failure;
-  if (is_parted(s.view.code, s.ground.code, strip.contour)) return kBroken;
-  return outline_of(strip, s.view, search);
+  const Result<StripOutline> outline = outline_of(strip, s.view, search);
+  if (!outline)
+    return shows_ground_across(straightened(s, box_of(strip, s.view, search))) ? kBroken : outline.failure();
+  const StripOutline whole = without_end_shadows(straightened(s, *outline), *outline);
+  if (shows_ground_across(straightened(s, whole))) return kBroken;
+  return whole;
 }
 
 }  // namespace tapersight

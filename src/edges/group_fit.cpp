@@ -5,6 +5,7 @@
 #include <utility>
 #include <vector>
 
+#include "edges/trace_edges.h"
 #include "numeric/descriptive.h"
 
 namespace tapersight {
@@ -31,7 +32,7 @@ std::optional<GroupFit> fit_group(const Group& g, const EdgeShape& shape, const 
   const int samples = n * g.count;
   const auto rms_noise = [&] { return std::sqrt(cost / (samples - 3)); };
   const auto sigma_px = [&] { return rms_noise() * std::sqrt(gain) / g.count / std::abs(step); };
-  for (int pass = 0; pass < (g.patient ? kPatientPasses : kPasses) && !settled; ++pass) {
+  for (int pass = 0; pass < kPatientPasses && !settled; ++pass) {
     Eigen::Vector3d d = Eigen::Vector3d::Zero();
     cost = gain = 0;
     for (int line = g.first; line < g.first + g.count; ++line) {
@@ -57,7 +58,7 @@ std::optional<GroupFit> fit_group(const Group& g, const EdgeShape& shape, const 
     if (pass == 0 && std::abs(d[2]) > 0.8 * std::abs(step)) continue;  // levels first, far from the edge
     const double move = std::clamp(d[2] / step, -1.0, 1.0);
     if (!std::isfinite(move)) return std::nullopt;
-    shift += g.patient && pass >= kWholeSteps ? move / 2 : move;
+    shift += pass >= kWholeSteps ? move / 2 : move;
     if (std::abs(shift - start) > window.outward_px) return std::nullopt;
     const double enough =
         g.patient ? std::clamp(kSettledPart * sigma_px(), kSettledPx, kPatientPx) : kSettledPx;
@@ -137,7 +138,7 @@ double learn_blur(const ScanLines& lines, const SidePath& path, double blur, int
       if (const auto fit = blur_of({&lines, &path, line, per_group}, half, blur, beside.at(path.along(line))))
         blurs.push_back(*fit);
     if (blurs.size() < 10) return blur;
-    blur = std::clamp(median(std::move(blurs)), 0.25, 12.0);
+    blur = std::clamp(median(std::move(blurs)), kLeastBlurPx, 12.0);
   }
   return blur;
 }

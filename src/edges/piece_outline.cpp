@@ -123,11 +123,20 @@ class Silhouette {
 
 }  // namespace
 
-Result<StripOutline> outline_of(const Piece& piece, const RegionView& view, const StripSearch& search) {
+StripOutline box_of(const Piece& piece, const RegionView& view, const StripSearch& search) {
   StripOutline o;
   o.along = Eigen::Vector2d(std::cos(piece.along_rad()), std::sin(piece.along_rad()));
   if (o.along.dot(search.fence_direction) < 0) o.along = -o.along;
   o.centre_mm = view.sheet_from_view(piece.box.center.x, piece.box.center.y);
+  o.far_mm = -piece.length_mm() / 2;
+  o.fence_mm = piece.length_mm() / 2;
+  o.side_at_mm[0] = -piece.width_mm() / 2;
+  o.side_at_mm[1] = piece.width_mm() / 2;
+  return o;
+}
+
+Result<StripOutline> outline_of(const Piece& piece, const RegionView& view, const StripSearch& search) {
+  StripOutline o = box_of(piece, view, search);
   const Silhouette seen(piece, view, o);
   const int bins = seen.count();
   int from = 0;

@@ -48,4 +48,14 @@ void SidePath::shift(double offset_px, double lean_px, double bow_px) {
   }
 }
 
+void SidePath::follow(const std::vector<double>& offset_px) {
+  const auto n = static_cast<double>(offset_px.size());
+  for (std::size_t i = 0; i < line_.size(); ++i) {
+    const double at = std::clamp((along(line_[i]) + 1) / 2 * n - 0.5, 0.0, n - 1);
+    const auto k = std::min(offset_px.size() - 2, static_cast<std::size_t>(at));
+    const double f = at - static_cast<double>(k);
+    place_[i] += inward_ * ((1 - f) * offset_px[k] + f * offset_px[k + 1]);
+  }
+}
+
 }  // namespace tapersight

@@ -49,6 +49,8 @@ class SidePath {
   }
   // The path moved inward by offset_px + lean_px * t + bow_px * (3 t^2 - 1) / 2, t = along(line).
   void shift(double offset_px, double lean_px, double bow_px = 0);
+  // The path moved inward by these offsets, each in the middle of an even part of it; straight between them.
+  void follow(const std::vector<double>& offset_px);
 
  private:
   std::vector<double> line_, place_;

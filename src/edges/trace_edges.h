@@ -5,6 +5,10 @@
 
 namespace tapersight {
 
+// Standard deviation, px: a sharpened edge may be steeper than any optics make it, and the places' fits would
+// not settle on less.
+inline constexpr double kLeastBlurPx = 0.4;
+
 struct TraceOptions {
   double aim_sigma_px = 0.25;  // neighbouring scan lines are fitted together until a place is about this good
   int most_lines = 24;         //   but never more than these

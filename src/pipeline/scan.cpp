@@ -41,6 +41,17 @@ bool face_is_clipped(const ScanLines& lines, const SidePath& path) {
   return all > 0 && clipped > all / 4;
 }
 
+// Further from straight than this an edge is followed where it goes; the places' fits look a few pixels to
+// both sides.
+constexpr double kStraightPx = 0.5;
+
+void follow(const BorderCandidate& edge, SidePath& path) {
+  if (edge.straight_px > kStraightPx)
+    path.follow(edge.curve_px);
+  else
+    path.shift(edge.offset_px, edge.lean_px);
+}
+
 // Puts the side's path on the strip's edge.
 Result<SideChoice> choose_side(const ScanLines& lines, const SheetMap& map, const StripOutline& outline,
                                int side, double px_per_mm, double blur_px) {
@@ -52,7 +63,7 @@ Result<SideChoice> choose_side(const ScanLines& lines, const SheetMap& map, cons
   Result<BorderChoice> border = choose_border(lines, choice.path, options);
   if (!border) return border.failure();
   choice.border = *border;
-  choice.path.shift(border->edge.offset_px, border->edge.lean_px);
+  follow(border->edge, choice.path);
   if (face_is_clipped(lines, choice.path))
     return Failure{"saturated", "The strip is over-exposed: its face is plain white.",
                    "Turn the scanner's automatic brightness off, or make the picture darker."};
@@ -93,7 +104,7 @@ double roughness_within(const EdgeFit& edge, double apart_mm) {
 // than the optics make it, by e when two equal steps lie 2 e apart, and hollow where the two part. Returns
 // how far apart the lines may be, mm; 0 when nothing points to it.
 double doubled_mm(const PictureMeasurement& m, const StripMeasurement& strip, double px_per_mm) {
-  const double sheet_blur_px = m.blur_px;
+  const double sheet_blur_px = std::max(kLeastBlurPx, m.blur_px);
   double widest = 0;
   for (int k = 0; k < 2; ++k) {
     const EdgeFit& edge = strip.edges[k];
@@ -130,7 +141,7 @@ TraceOptions plan_trace(const Sides& sides, double sheet_blur_px, double px_per_
   double beside_px = 0;
   for (int k = 0; k < 2; ++k) {
     const SideChoice& side = sides[static_cast<std::size_t>(k)];
-    trace.blur_px[k] = std::max(0.4, std::min(side.border.edge.blur_px, 1.5 * sheet_blur_px + 0.5));
+    trace.blur_px[k] = std::max(kLeastBlurPx, std::min(side.border.edge.blur_px, 1.5 * sheet_blur_px + 0.5));
     if (!side.beside) continue;
     trace.beside[k] = *side.beside;
     trace.blur_px[k] = sheet_blur_px;

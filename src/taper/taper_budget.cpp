@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "numeric/student_t.h"
+#include "taper/even_bow.h"
 
 namespace tapersight {
 namespace {
@@ -74,16 +75,29 @@ double turned_by(double bow_mm, double length_mm) {
 // 1,500 of bench_scan's small scans one was five times as far off, and another by 5 thou.
 constexpr double kMostTurned = 2.7e-4;
 
-// A bow that counts: of an edge beside another line, and one so large that only one edge has. A strip that
-// has sprung is hollow on one side by as much as it stands out on the other.
-double bow_u(const EdgeFit (&edges)[2], const bool (&line_beside)[2], double length_mm) {
+// An even curve is a sawn edge's own; two lines taken for each other meet in a kink. Only where they run into
+// each other within an edge's blur do they make an even curve too, and no larger one than that.
+bool is_even_bow(const EdgeFit& edge, const std::vector<LocalPoint>& local, const Stretch& used,
+                 double blur_mm) {
+  const double kClear = std::log(1000.0);  // the odds at which the evidence decides
+  return std::abs(edge.bow_mm) > blur_mm && log_odds_of_even_bow(local, used) > kClear;
+}
+
+// A bow that counts: of an edge beside another line, and one so large that only one edge has, unless it is
+// seen to be even. A strip that has sprung is hollow on one side by as much as it stands out on the other.
+double bow_u(const EdgeFit (&edges)[2], const CleanedEdges& cleaned, const EdgeTrace& trace,
+             const StripFitOptions& options) {
   constexpr double kCounts = 2, kCountsAlone = 5;  // standard uncertainties; less is roughness
   constexpr double kAloneMm = 0.05;
-  double sum = 0;
-  for (int k = 0; k < 2; ++k)
-    if (line_beside[k] && std::abs(edges[k].bow_mm) > kCounts * edges[k].bow_u_mm)
+  const double length_mm = cleaned.length();
+  double sum = 0, alone = 0;
+  for (int k = 0; k < 2; ++k) {
+    const bool even =
+        is_even_bow(edges[k], cleaned.local[k], cleaned.used[k], trace.blur_px[k] * options.pixel_mm);
+    if (!even) alone += edges[k].bow_mm;
+    if (!even && options.line_beside[k] && std::abs(edges[k].bow_mm) > kCounts * edges[k].bow_u_mm)
       sum = std::hypot(sum, turned_by(edges[k].bow_mm, length_mm));
-  const double alone = edges[0].bow_mm + edges[1].bow_mm;
+  }
   if (std::abs(alone) > std::max(kAloneMm, kCountsAlone * std::hypot(edges[0].bow_u_mm, edges[1].bow_u_mm)))
     sum = std::max(sum, turned_by(alone, length_mm));
   return sum;
@@ -151,7 +165,7 @@ Result<std::vector<BudgetRow>> taper_budget(const Trend& width, const EdgeFit (&
     rows.push_back({"edge-doubled", options.doubled_mm / length, kInfiniteDof,
                     "a narrow side wall or shadow that runs into the edge"});
   rows.push_back(figure_row(edges, trace, map, options));
-  const double bow = bow_u(fits, options.line_beside, length);
+  const double bow = bow_u(fits, edges, trace, options);
   if (bow > kMostTurned) return edge_not_straight();
   if (bow > 0)
     rows.push_back({"bow", bow, kInfiniteDof,
