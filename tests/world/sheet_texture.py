@@ -45,10 +45,9 @@ def printed(rng, ink, dpi, spread_mm=0.0, ragged_mm=0.008, density=1.4, density_
     moved = np.clip(moved, 0, 1)
     blotches = cv2.resize(rng.normal(size=(ink.shape[0] // 64 + 2, ink.shape[1] // 64 + 2)).astype(np.float32),
                           (ink.shape[1], ink.shape[0]), interpolation=cv2.INTER_CUBIC)
-    depth = density * (1 + density_noise * blotches) * moved
+    seen = 1 - moved * (1 - 10 ** -(density * (1 + density_noise * blotches)))  # halftones mix light, not density
     specks = (rng.random(ink.shape, dtype=np.float32) < 2e-5).astype(np.float32)
-    depth += cv2.GaussianBlur(specks, (0, 0), 0.02 * px) * 2.0
-    return 10 ** -np.clip(depth, 0, None)
+    return np.clip(seen * (1 - np.clip(cv2.GaussianBlur(specks, (0, 0), 0.02 * px) * 2, 0, 1)), 0, 1)
 
 
 def write_texture(path, paper, rng, dark=False, dpi=600, **ink):
