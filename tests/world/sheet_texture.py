@@ -86,7 +86,7 @@ class Sheet:
     def __init__(self, rng, paper, covers_mm, cut=True, step_mm=2.0, thickness_mm=PAPER_MM):
         page_w, page_h = LAYOUT[paper]["page"]
         x, y, w, h = LAYOUT[paper]["channel"]
-        self.verts, self.quads, self.count = [], [], 0
+        self.verts, self.quads, self.cut, self.count = [], [], [], 0
         self.hole = None
         if not cut:
             self.sheet_part(np.linspace(0, page_w, int(page_w / step_mm) + 1)[None, :],
@@ -119,7 +119,7 @@ class Sheet:
                 self.cut_wall(cut_x[inner], cut_y[inner], thickness_mm)
         self.verts, self.quads = np.concatenate(self.verts), np.concatenate(self.quads)
         self.values = {"uv": np.concatenate([sheet_uv(self.verts[:, :2], covers_mm), np.zeros((len(self.verts), 1))], 1),
-                       "cut": (self.verts[:, 2] < 0).astype(float)}
+                       "cut": np.concatenate(self.cut)}
 
     def band(self, across, y_cut, y_page, step_mm):
         u = np.linspace(0, 1, int(abs(y_cut.mean() - y_page) / step_mm) + 2)[:, None]
@@ -131,19 +131,20 @@ class Sheet:
 
     def cut_wall(self, x, y, thickness_mm):
         top = np.stack([x, y, np.zeros_like(x)], -1)
-        self.add(np.stack([top, top - [0, 0, thickness_mm]], axis=1))
+        self.add(np.stack([top, top - [0, 0, thickness_mm]], axis=1), cut=1.0)
 
-    def add(self, points):
+    def add(self, points, cut=0.0):
         rows, cols = points.shape[:2]
         at = self.count + np.arange(rows * cols).reshape(rows, cols)
         self.quads.append(np.stack([at[:-1, :-1], at[1:, :-1], at[1:, 1:], at[:-1, 1:]], axis=-1).reshape(-1, 4))
         self.verts.append(points.reshape(-1, 3))
+        self.cut.append(np.full(rows * cols, cut))
         self.count += rows * cols
 
 
-def paper_material(bpy, texture, name="paper", white=0.86, ink_gloss=0.0):
+def paper_material(bpy, texture, name="paper", white=0.86, ink_gloss=0.0, level_light=False):
     """Diffuse paper of reflectance `white` under the print. Reads the vertex value "uv" (strip_solid.to_blender). The cut edge bears no
-    ink (value "cut"). ink_gloss > 0: toner shines, for photos."""
+    ink (value "cut"). ink_gloss > 0: toner shines, for photos. level_light: see lit_evenly()."""
     material = bpy.data.materials.new(name)
     material.use_nodes = True
     nodes, links = material.node_tree.nodes, material.node_tree.links
@@ -177,5 +178,22 @@ def paper_material(bpy, texture, name="paper", white=0.86, ink_gloss=0.0):
         links.new(surface, blend.inputs[1])
         links.new(gloss.outputs["BSDF"], blend.inputs[2])
         surface = blend.outputs["Shader"]
+    if level_light:
+        surface = lit_evenly(nodes, links, tint.outputs["Color"], surface, cut.outputs["Fac"])
     links.new(surface, out.inputs["Surface"])
     return material
+
+
+def lit_evenly(nodes, links, colour, surface, elsewhere):
+    """On a flatbed nothing stands before the glass: what lies on it gets all of the lamp and no other light, so it sends
+    back exactly its reflectance. The eye is given that number without noise; where `elsewhere` is 1 (walls, cut
+    edges), and for light that goes on to other things, the surface is traced as usual."""
+    path, emit, mix, use = (nodes.new(f"ShaderNode{kind}") for kind in ("LightPath", "Emission", "MixShader", "Math"))
+    links.new(colour, emit.inputs["Color"])
+    use.operation, use.use_clamp = "SUBTRACT", True
+    links.new(path.outputs["Is Camera Ray"], use.inputs[0])
+    links.new(elsewhere, use.inputs[1])
+    links.new(use.outputs[0], mix.inputs["Fac"])
+    links.new(surface, mix.inputs[1])
+    links.new(emit.outputs[0], mix.inputs[2])
+    return mix.outputs[0]

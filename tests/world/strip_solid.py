@@ -137,8 +137,9 @@ class Strip:
         return f"left: {one(self.left)}; right: {one(self.right)}"
 
 
-def draw_strip(rng, edges="smooth", **fixed):
-    """A strip at random. `edges`: smooth, or one of rough, fractal, kink, waver, bow, or torn (all sorts of it)."""
+def draw_strip(rng, edges="smooth", amount_mm=None, **fixed):
+    """A strip at random. `edges`: smooth, or one of rough, fractal, kink, waver, bow, or torn (all sorts of it).
+    amount_mm: of the kink, waver (from peak to peak) or bow, instead of one at random."""
     def cut():
         parts = [("smooth", rng.uniform(0.0005, 0.004))]
         c = Cut(parts, lean=rng.normal(0, 0.003))
@@ -155,11 +156,11 @@ def draw_strip(rng, edges="smooth", **fixed):
         if edges == "torn":
             c.tearout_mm, c.burn = rng.uniform(0.2, 1.2), rng.uniform(0.3, 1)
         if edges == "kink":
-            parts.append(("kink", rng.uniform(1, 6) * THOU))
+            parts.append(("kink", amount_mm or rng.uniform(1, 6) * THOU))
         if edges == "waver":
-            parts.append(("waver", rng.uniform(1, 10) * THOU))
+            parts.append(("waver", amount_mm or rng.uniform(1, 10) * THOU))
         if edges == "bow":
-            parts.append(("bow", rng.uniform(0.05, 0.3)))
+            parts.append(("bow", amount_mm or rng.uniform(0.05, 0.3)))
         return c
     strip = Strip(seed=int(rng.integers(1, 2**31)), length_mm=rng.uniform(170, 250), width_mm=rng.uniform(11, 24),
                   thickness_mm=rng.uniform(6, 20), taper=rng.uniform(-1, 1) * 10 ** rng.uniform(-4, -2.6),

@@ -6,6 +6,8 @@ rays to 20 mm high, knots 4 to 20 mm) are common knowledge of the trade, from me
 """
 import math
 
+import sheet_texture
+
 # Early and late wood, linear reflectance (red, green, blue).
 TONES = {
     "pine": ((0.68, 0.52, 0.32), (0.44, 0.26, 0.11)),
@@ -121,8 +123,9 @@ def growth(rng, kind):
     return turn, (away * math.sin(math.radians(side)), away * math.cos(math.radians(side)), rng.uniform(0, 500))
 
 
-def wood_material(bpy, rng, kind, tone, name="wood", face="planed", gloss=0.0):
-    """Kind of KINDS, tone of TONES. gloss: the sheen of a sealed or planed face, 0 to 0.1; face "rough": sawn."""
+def wood_material(bpy, rng, kind, tone, name="wood", face="planed", gloss=0.0, level_light=False):
+    """Kind of KINDS, tone of TONES. gloss: the sheen of a sealed or planed face, 0 to 0.1; face "rough": sawn.
+    level_light: sheet_texture.lit_evenly(), for what lies on a flatbed's glass."""
     material = bpy.data.materials.new(name)
     material.use_nodes = True
     net = Net(material.node_tree)
@@ -144,7 +147,12 @@ def wood_material(bpy, rng, kind, tone, name="wood", face="planed", gloss=0.0):
     shader, out = net.nodes.new("ShaderNodeBsdfPrincipled"), net.nodes.new("ShaderNodeOutputMaterial")
     net.put(colour, shader.inputs["Base Color"])
     shader.inputs["Specular"].default_value, shader.inputs["Roughness"].default_value = float(gloss), 0.45
-    net.links.new(shader.outputs[0], out.inputs["Surface"])
+    surface = shader.outputs[0]
+    if level_light:
+        wall = net.nodes.new("ShaderNodeAttribute")
+        wall.attribute_name = "wall"
+        surface = sheet_texture.lit_evenly(net.nodes, net.links, colour, surface, wall.outputs["Fac"])
+    net.links.new(surface, out.inputs["Surface"])
     return material
 
 
@@ -167,7 +175,7 @@ def grown(net, rng, place, kind, tone, early, late):
     radius = net.add(radius, net.mul(float(wave), net.sub(wobble, 0.5)))
     knot, knot_out = None, None
     if kind == "knot":
-        knot, knot_out, radius = knots(net, rng, place, radius)
+        knot, knot_out, radius = knots(net, rng, place, radius, min(1.0, sum(early) / 1.3))
     width = rng.uniform(1.2, 5.0)
     years = net.add(net.mul(radius, 1 / width), net.mul(1.2, net.noise(net.mapped(tree, move=seed[::-1], scale=(0.12, 0.12, 0.004)), 1.0)))
     phase = net.math("FRACT", years)
@@ -194,8 +202,9 @@ def grown(net, rng, place, kind, tone, early, late):
     return colour
 
 
-def knots(net, rng, place, radius):
-    """One to three branches through the face: their own rings and dark rim, the year rings bent around them."""
+def knots(net, rng, place, radius, light):
+    """One to three branches through the face: their own rings and dark rim, the year rings bent around them.
+    light: 0..1, how light the wood around is; a knot is darker."""
     colour, share = (0.2, 0.1, 0.05), 0.0
     for _ in range(int(rng.integers(1, 4))):
         at = (-float(rng.uniform(-9, 9)), -float(rng.uniform(-95, 95)), 0.0)
@@ -209,7 +218,8 @@ def knots(net, rng, place, radius):
         near = net.math("EXPONENT", net.mul(-1 / (1.8 * size) ** 2, net.mul(away, away)))
         radius = net.add(radius, net.mul(float(rng.uniform(1.2, 2.2) * size), near))
         rings = net.math("FRACT", net.mul(away, 1 / rng.uniform(0.5, 1.1)))
-        wood = net.mix(net.mul(0.7, rings), (0.24, 0.115, 0.050), (0.11, 0.050, 0.024))
+        wood = net.mix(net.mul(0.7, rings), tuple(light * c for c in (0.24, 0.115, 0.050)),
+                       tuple(light * c for c in (0.11, 0.050, 0.024)))
         rim = net.mul(net.step(away, size * 0.8, size * 0.95), net.step(away, size * 1.12, size))
         wood = net.mix(net.mul(0.85, rim), wood, (0.035, 0.020, 0.012))
         crack = net.mul(net.step(net.math("ABSOLUTE", kx), 0.16, 0.08), net.step(away, size * 0.9, size * 0.6))
