@@ -143,6 +143,16 @@ def strips(scene, glass):
     return things
 
 
+def print_map(paper):
+    """The renderer keeps the name "uv" for a mesh's own map, so the vertex values of that name become one."""
+    place = np.empty(len(paper.data.vertices) * 3, np.float32)
+    paper.data.attributes["uv"].data.foreach_get("vector", place)
+    vertex = np.empty(len(paper.data.loops), np.int32)
+    paper.data.loops.foreach_get("vertex_index", vertex)
+    layer = paper.data.uv_layers.new(name="page")
+    layer.data.foreach_set("uv", place.reshape(-1, 3)[vertex, :2].ravel())
+
+
 def camera(scene, glass):
     setup = bpy.context.scene
     px, mm = glass.picture_px(), 25.4 / scene.scanner.dpi
@@ -183,23 +193,25 @@ def main(name, texture, covers, out):
     lamp_sky(scene)
     sheet = sheet_texture.Sheet(rng, scene.paper, covers)
     paper = strip_solid.to_blender(bpy, sheet, "sheet", lambda p: glass.seen(glass.sheet_to_glass(p)))
+    print_map(paper)
     paper.data.materials.append(sheet_texture.paper_material(bpy, texture, white=float(rng.uniform(0.78, 0.9)), level_light=True))
     things = [paper] + strips(scene, glass)
     behind, show = lid(scene, glass, rng)
     camera(scene, glass)
     w, h = glass.picture_px()
     behind.visible_camera = False
-    render(f"{out}-front.exr", (FINER * w, FINER * h), SAMPLES if scene.scanner.dpi < 600 else 4)
+    render(f"{out}-front.exr", (FINER * w, FINER * h), SAMPLES if scene.scanner.dpi < 600 else 3)
     behind.visible_camera = True
     for thing in things:
         thing.visible_camera = False
     show("albedo")
-    render(f"{out}-lid.exr", (w, h), 2)
+    half = scene.scanner.dpi // 150
+    render(f"{out}-lid.exr", (-(-w // half), -(-h // half)), 3)
     show("light")
     coarser = (6 if scene.strips else 3) * scene.scanner.dpi // 300  # half a millimetre, or a quarter where the lid is near
     render(f"{out}-light.exr", (-(-w // coarser), -(-h // coarser)), LID_SAMPLES)
 
 
-FINER, SAMPLES, LID_SAMPLES = 2, 7, 48
+FINER, SAMPLES, LID_SAMPLES = 2, 4, 32
 arguments = sys.argv[sys.argv.index("--") + 1:]
 main(arguments[0], arguments[1], (float(arguments[2]), float(arguments[3])), arguments[4])

@@ -5,6 +5,7 @@ What was rendered stays in --work (about 20 MB a picture) and is not rendered ag
 import argparse
 import os
 import pathlib
+import resource
 import subprocess
 import sys
 import time
@@ -18,12 +19,17 @@ import flatbed_pictures
 import sheet_texture
 
 
+def cpu_seconds():
+    mine, children = (resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
+    return mine.ru_utime + children.ru_utime
+
+
 def rendered(name, work):
     """Renders `name` unless it is there; returns what the files' names begin with."""
     out = work / name
     if not pathlib.Path(f"{out}-light.exr").exists():
         scene = flatbed_pictures.scene(name)
-        start = time.time()
+        start, used = time.time(), cpu_seconds()
         texture = work / f"{name}-sheet.png"
         covers = sheet_texture.write_texture(texture, scene.paper, np.random.default_rng([scene.seed, 5]),
                                              dpi=600 if scene.scanner.dpi < 600 else 900, **scene.ink)
@@ -33,7 +39,7 @@ def rendered(name, work):
         if not pathlib.Path(f"{out}-light.exr").exists():
             raise SystemExit(run.stdout + run.stderr)
         texture.unlink()
-        print(f"{name}: rendered in {time.time() - start:.0f} s", flush=True)
+        print(f"{name}: rendered in {time.time() - start:.0f} s, {cpu_seconds() - used:.0f} s of one core", flush=True)
     return out
 
 
