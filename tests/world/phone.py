@@ -1,5 +1,5 @@
 """Makes the traced photos of tests/world/pictures: plan, trace, develop, truth. By hand, not in CI:
-    python3 phone.py [--only NAME ...] [--out FOLDER] [--work FOLDER] [--samples N] [--scale S]
+    python3 phone.py [--only NAME ...] [--out FOLDER] [--work FOLDER] [--scale S] [--threads N]
 Needs Debian's blender, python3-numpy, python3-opencv, poppler-utils, liblensfun-data-v1 and darktable's noiseprofiles.json
 (see noise.py). Same seed, same versions: the same picture."""
 import argparse
@@ -22,6 +22,10 @@ from phone_geometry import PAPER_MM, canvas_of, to_world
 
 HERE = pathlib.Path(__file__).resolve().parent
 LARGEST = 2 * 10 ** 6  # bytes of a committed picture
+# Light paths a picture for the whole and for the channel once more, and the least and most a traced pixel.
+SAMPLES, SAMPLES_A_PIXEL = (14e6, 20e6), ((4, 16), (8, 48))
+# A photo of more pixels than this is traced a pixel to a pixel, a smaller one finer.
+FINER_UP_TO, FINER = 4.5e6, 1.25
 PAPER_WHITE = 0.86  # sheet_texture.paper_material's
 
 
@@ -36,25 +40,40 @@ def texture(plan, path):
     return covers, ink
 
 
-def trace(plan, shot, sensor, folder, scale, samples):
+def trace(plan, shot, sensor, folder, scale, threads):
     """Writes the scene, runs the renderer; returns (linear picture, canvas, scene file, lights)."""
-    png, scene_path, exr = (folder / f"{plan['name']}{end}" for end in (".png", ".json", ".exr"))
+    png, scene_path, out = (folder / f"{plan['name']}{end}" for end in (".png", ".json", ""))
     covers, ink = texture(plan, png)
     canvas, size = canvas_of(shot["lens"], shot["window"])
+    box = channel_box(plan, shot, canvas, size, scale)
+    areas = size[0] * size[1] * scale ** 2, (box[2] - box[0]) * (box[3] - box[1])
+    samples = [int(np.clip(paths / area, *bounds)) for paths, area, bounds in zip(SAMPLES, areas, SAMPLES_A_PIXEL)]
     rng = phone_plan.exact(plan["seed"], "gloss")
     entry = shot["lens"].entry
     scene = {"plan": plan, "pose": shot["pose_words"], "texture": str(png), "covers_mm": covers, "canvas": canvas, "canvas_size": size,
-             "centre_px": shot["lens"].centre.tolist(), "focal_px": shot["lens"].focal_px, "scale": scale, "samples": samples,
+             "centre_px": shot["lens"].centre.tolist(), "focal_px": shot["lens"].focal_px, "scale": scale, "samples": samples, "threads": threads, "channel_box": box,
              "ink_gloss": float(rng.uniform(0.02, 0.10)), "opening_mm": entry["focal_mm"] / sensor["f_number"],
              "focus_mm": shot["distance_mm"] + sensor["focus_off_mm"]}
     scene_path.write_text(json.dumps(scene))
-    subprocess.run(["blender", "-b", "--factory-startup", "-t", "2", "-P", str(HERE / "phone_scene.py"), "--", str(scene_path), str(exr)],
-                   check=True, stdout=None)
-    picture = cv2.cvtColor(cv2.imread(str(exr), cv2.IMREAD_UNCHANGED), cv2.COLOR_BGR2RGB)
-    lights = json.loads(scene_path.with_suffix(".lights.json").read_text())
-    for path in (png, exr, scene_path, scene_path.with_suffix(".lights.json")):
-        path.unlink()
-    return picture, canvas, {**scene, "ink": ink}, lights
+    subprocess.run(["blender", "-b", "--factory-startup", "-t", str(threads), "-P", str(HERE / "phone_scene.py"), "--", str(scene_path), str(out)],
+                   check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    picture, channel = (cv2.cvtColor(cv2.imread(f"{out}.{part}.exr", cv2.IMREAD_UNCHANGED), cv2.COLOR_BGR2RGB) for part in ("whole", "channel"))
+    left, top, right, bottom = box
+    assert channel.shape[:2] == (bottom - top, right - left)
+    part = picture[top:bottom, left:right]
+    part[:] = (samples[0] * part + samples[1] * channel) / sum(samples)
+    return picture, canvas, {**scene, "ink": ink}, json.loads(scene_path.with_suffix(".lights.json").read_text())
+
+
+def channel_box(plan, shot, canvas, size, scale):
+    """Traced pixels (left, top, right, bottom) that hold the channel and what stands in it."""
+    page = np.array(sheet_texture.LAYOUT[plan["paper"]]["page"])
+    x, y, w, h = sheet_texture.LAYOUT[plan["paper"]]["channel"]
+    corners = [[cx - page[0] / 2, cy - page[1] / 2, z] for cx in (x, x + w) for cy in (y, y + h) for z in (0, 21)]
+    at = (shot["pose"].pinhole(to_world(corners), shot["lens"].focal_px, shot["lens"].centre) + 0.5 - np.array(canvas)) * scale
+    most = np.round(np.array(size) * scale).astype(int)
+    low, high = np.clip(np.floor(at.min(0)).astype(int), 0, most), np.clip(np.ceil(at.max(0)).astype(int), 0, most)
+    return [int(v) for v in (*low, *high)]
 
 
 def bench_from_strip(points, place, z):
@@ -111,7 +130,7 @@ def keys_of(plan, shot, sensor, scene, lights, picture, quality, sheet, shapes, 
         keys["edges_px"] = edges_px(shot, shapes[0], places[0], top)
         keys["edges_foot_px"] = edges_px(shot, shapes[0], places[0], PAPER_MM)
         keys["walls_lean_deg"] = [float(np.degrees(np.arctan(c.lean))) for c in (t.left, t.right)]
-    keys["render"] = {"renderer": "Cycles", "samples": scene["samples"], "finer_than_photo": scene["scale"], "light": plan["light"], "lights": lights,
+    keys["render"] = {"renderer": "Cycles", "samples_whole_and_channel": scene["samples"], "finer_than_photo": scene["scale"], "light": plan["light"], "lights": lights,
                       "bench": plan["bench"], "wood": [list(phone_plan.wood_of(plan, k)) for k in range(plan["strips"])], "strip_places": places,
                       "tilt_deg": shot["tilt_deg"], "distance_mm": shot["distance_mm"], "pose": scene["pose"], "window": shot["window"],
                       "frame": shot["frame"], "lens": shot["lens"].truth(), "opening_mm": scene["opening_mm"], "focus_mm": scene["focus_mm"],
@@ -127,7 +146,7 @@ def exif_of(plan, shot, sensor):
             "focal_mm": entry["focal_mm"], "focal_35mm": int(round(entry["focal_mm"] * entry["crop"]))}
 
 
-def make(plan, out, folder, scale, samples):
+def make(plan, out, folder, scale, threads):
     started = time.time()
     shapes = phone_plan.strips_of(plan)
     half_width = max([s.strip.width_mm for s in shapes], default=20) * (1 if plan["strips"] < 2 else 2) / 2
@@ -135,11 +154,13 @@ def make(plan, out, folder, scale, samples):
     shot, sensor = phone_plan.camera(plan, sheet), phone_plan.sensor(plan)
     shot["exif"] = exif_of(plan, shot, sensor)
     places = phone_plan.placings(plan, shapes)
-    picture, canvas, scene, lights = trace(plan, shot, sensor, folder, scale, samples)
+    scale = scale or (FINER if shot["window"][2] * shot["window"][3] <= FINER_UP_TO else 1.0)
+    picture, canvas, scene, lights = trace(plan, shot, sensor, folder, scale, threads)
     traced = time.time() - started
     size = shot["window"][2:]
-    fine = phone_sensor.photo_from_render(picture, canvas, shot["lens"], shot["window"], scale)
-    photo = phone_sensor.develop(fine, sensor["process"], sensor["profile"], scale, size, [plan["seed"], 9])
+    soft = phone_sensor.blurred(picture, sensor["process"], scale)
+    light = phone_sensor.photo_from_render(soft, canvas, shot["lens"], shot["window"], scale)
+    photo = phone_sensor.develop(light, sensor["process"], sensor["profile"], [plan["seed"], 9])
     path = out / f"{plan['name']}.jpg"
     for quality in range(sensor["quality"], 59, -5):
         quality = max(quality, 80)
@@ -157,15 +178,15 @@ def main():
     parser.add_argument("--only", nargs="*")
     parser.add_argument("--out", type=pathlib.Path, default=HERE / "pictures")
     parser.add_argument("--work", type=pathlib.Path)
-    parser.add_argument("--samples", type=int, default=16)
-    parser.add_argument("--scale", type=float, default=1.5)
+    parser.add_argument("--scale", type=float, help="traced pixels to a photo's pixel, along each side (1 or 1.25)")
+    parser.add_argument("--threads", type=int, default=2)
     given = parser.parse_args()
-    cv2.setNumThreads(2)
+    cv2.setNumThreads(given.threads)
     given.out.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(dir=given.work) as folder:
-        for plan in phone_plan.RECIPES:
-            if given.only is None or plan["name"] in given.only:
-                make(plan, given.out, pathlib.Path(folder), given.scale, given.samples)
+    for plan in phone_plan.RECIPES:
+        if given.only is None or plan["name"] in given.only:
+            with tempfile.TemporaryDirectory(dir=given.work) as folder:
+                make(plan, given.out, pathlib.Path(folder), given.scale, given.threads)
 
 
 if __name__ == "__main__":

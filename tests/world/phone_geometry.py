@@ -75,11 +75,11 @@ class Pose:
 
 def canvas_of(lens, window, margin_px=8):
     """The pinhole picture that must be traced for the photo's `window` (left, top, width, height): its corner x0,
-    y0 (pixel corners) and its size, whole photo pixels, even."""
+    y0 (pixel corners) and its size, photo pixels in fours: 1.25 or 1.5 times as many are whole, too."""
     left, top, width, height = window
     u, v = np.linspace(left - 0.5, left + width - 0.5, 60), np.linspace(top - 0.5, top + height - 0.5, 60)
     rim = np.concatenate([np.stack([u, np.full(60, w)], 1) for w in (v[0], v[-1])] + [np.stack([np.full(60, w), v], 1) for w in (u[0], u[-1])])
     seen = np.concatenate([lens.pinhole_from_photo(rim, c) for c in ("red", "green", "blue")])
     x0, y0 = (np.floor(seen.min(0) + 0.5) - margin_px).astype(int)
     x1, y1 = (np.ceil(seen.max(0) + 0.5) + margin_px).astype(int)
-    return (int(x0), int(y0)), (int(x1 - x0 + (x1 - x0) % 2), int(y1 - y0 + (y1 - y0) % 2))
+    return (int(x0), int(y0)), (int(x1 - x0 + (x0 - x1) % 4), int(y1 - y0 + (y0 - y1) % 4))

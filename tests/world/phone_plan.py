@@ -15,6 +15,7 @@ SIZES = {12: (4032, 3024), 48: (8064, 6048)}
 TILT_DEG = 25.0  # most
 DISTANCE_MM = (250.0, 600.0)
 FRAME_SHARE = 0.015  # of the short side: how far the sheet stays off the frame
+CROP_MARGIN_MM = 8.0  # about this much of the bench is kept around the sheet
 
 
 def exact(seed, name):
@@ -113,7 +114,7 @@ def camera(plan, sheet):
         orientation = int(rng.choice([6, 8] if portrait else [1, 3]))
         window = (0, 0, width, height)
         if plan["megapixels"] > 12 or plan["crop"]:  # cut about the frame's middle, so that the axis stays there
-            need = np.abs(seen - [(width - 1) / 2, (height - 1) / 2]).max(axis=0) + rim
+            need = np.abs(seen - [(width - 1) / 2, (height - 1) / 2]).max(axis=0) + CROP_MARGIN_MM * lens.focal_px / distance
             half_w, half_h = (int(min(np.ceil(n / 8) * 8, s / 2)) for n, s in zip(need, (width, height)))
             window = (width // 2 - half_w, height // 2 - half_h, 2 * half_w, 2 * half_h)
         return {"lens": lens, "pose": pose, "window": window, "tilt_deg": math.degrees(tilt), "distance_mm": distance,
@@ -144,15 +145,15 @@ def sensor(plan):
 
 # Light: window, lamp, tube, flash, mixed. Form: flat, curled, folded, corner. Wood: light or dark.
 def recipe(name, seed, shows, wood, dark_sheet, light, form="flat", edges="smooth", bench="plywood", paper="letter", megapixels=12,
-           strips=1, refusal=None, distance_mm=DISTANCE_MM, tilt_deg=None, crop=False, hand=True, printed=True, **strip_fixed):
+           strips=1, refusal=None, distance_mm=DISTANCE_MM, tilt_deg=None, crop=True, hand=True, printed=True, **strip_fixed):
     return {"name": name, "seed": seed, "shows": shows, "wood": wood, "dark_sheet": dark_sheet, "light": light, "form": form, "edges": edges,
             "bench": bench, "paper": paper, "megapixels": megapixels, "strips": strips, "refusal": refusal, "distance_mm": distance_mm,
             "tilt_deg": tilt_deg, "crop": crop, "hand": hand, "printed": printed, "strip_fixed": strip_fixed}
 
 
-NEAR, FAR, STRAIGHT = (280.0, 420.0), (450.0, 600.0), (0.0, 4.0)
+NEAR, MIDDLE, FAR, STRAIGHT = (280.0, 400.0), (400.0, 520.0), (560.0, 600.0), (0.0, 4.0)
 RECIPES = [
-    recipe("photo-01-dark-window", 7101, "Dark wood on the white sheet, one window.", "dark", False, "window", distance_mm=NEAR, tilt_deg=STRAIGHT),
+    recipe("photo-01-dark-window", 7101, "Dark wood on the white sheet, one window.", "dark", False, "window", tilt_deg=STRAIGHT, distance_mm=MIDDLE),
     recipe("photo-02-dark-tube", 7102, "Dark wood on the white sheet, a garage tube.", "dark", False, "tube", bench="mdf", distance_mm=NEAR, tilt_deg=STRAIGHT),
     recipe("photo-03-dark-lamp", 7103, "Dark wood on the white sheet, a lamp overhead, A4.", "dark", False, "lamp", bench="melamine", paper="a4", distance_mm=NEAR, tilt_deg=STRAIGHT),
     recipe("photo-04-dark-flash", 7104, "Dark wood on the white sheet, the phone's flash.", "dark", False, "flash", bench="cast-iron"),
@@ -167,17 +168,17 @@ RECIPES = [
     recipe("photo-13-folded", 7113, "Dark wood on a sheet that was folded across.", "dark", False, "window", form="folded"),
     recipe("photo-14-corner", 7114, "Dark wood on the white sheet, a corner that stands up, two lights.", "dark", False, "mixed", form="corner", bench="cutting-mat"),
     recipe("photo-15-rough", 7115, "Light wood on the dark channel, torn fibres.", "light", True, "window", edges="rough"),
-    recipe("photo-16-torn", 7116, "Dark wood on the white sheet, splintered and burnt.", "dark", False, "tube", edges="torn", bench="mdf"),
-    recipe("photo-17-waver", 7117, "Dark wood on the white sheet, edges that waver.", "dark", False, "window", edges="waver", bench="melamine"),
+    recipe("photo-16-torn", 7116, "Dark wood on the white sheet, splintered and burnt.", "dark", False, "tube", edges="torn", bench="mdf", distance_mm=MIDDLE),
+    recipe("photo-17-waver", 7117, "Dark wood on the white sheet, edges that waver.", "dark", False, "window", edges="waver", bench="melamine", distance_mm=MIDDLE),
     recipe("photo-18-bow", 7118, "Light wood on the dark channel, bowed.", "light", True, "mixed", edges="bow"),
     recipe("photo-19-kink", 7119, "Dark wood on the white sheet, a cut that changed its way.", "dark", False, "lamp", edges="kink", form="curled", bench="cast-iron"),
-    recipe("photo-20-fractal", 7120, "Light wood on the white sheet, rough at every length.", "light", False, "mixed", edges="fractal", bench="cutting-mat"),
+    recipe("photo-20-fractal", 7120, "Light wood on the white sheet, rough at every length.", "light", False, "mixed", edges="fractal", bench="cutting-mat", distance_mm=MIDDLE),
     recipe("photo-21-dark-48mp", 7121, "Dark wood on the white sheet from far off, 48 megapixels, cut about the middle.", "dark", False, "window", megapixels=48, distance_mm=FAR),
     recipe("photo-22-light-48mp", 7122, "Light wood on the dark channel from far off, 48 megapixels, cut about the middle.", "light", True, "tube", megapixels=48, distance_mm=FAR, bench="mdf"),
     recipe("photo-23-dark-far", 7123, "Dark wood on the white sheet from far off, aslant, 12 megapixels.", "dark", False, "mixed", distance_mm=(520, 600), tilt_deg=(12, 25), bench="cast-iron"),
     recipe("photo-24-two-strips", 7124, "Two strips side by side.", "dark", False, "window", strips=2, refusal=["two-strips"]),
-    recipe("photo-25-no-sheet", 7125, "A strip on blank paper: no sheet.", "dark", False, "lamp", printed=False, refusal=["no-target"]),
+    recipe("photo-25-no-sheet", 7125, "A strip on blank paper: no sheet.", "dark", False, "lamp", printed=False, refusal=["no-target"], distance_mm=MIDDLE),
     recipe("photo-26-strongly-curled", 7126, "A sheet whose sides stand up by two or three centimetres.", "dark", False, "window", form="strongly-curled", refusal=["sheet-distorted"]),
-    recipe("photo-27-no-strip", 7127, "The sheet, and no strip on it.", "dark", False, "tube", strips=0, bench="mdf", refusal=["no-strip"]),
+    recipe("photo-27-no-strip", 7127, "The sheet, and no strip on it.", "dark", False, "tube", strips=0, bench="mdf", refusal=["no-strip"], distance_mm=MIDDLE),
     recipe("photo-28-no-strip-dark", 7128, "The dark channel, and no strip on it.", "light", True, "window", strips=0, refusal=["no-strip"]),
 ]

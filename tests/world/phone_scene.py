@@ -1,5 +1,5 @@
 """Builds and traces one photo's scene. Run by phone.py:
-    blender -b --factory-startup -P phone_scene.py -- SCENE.json OUT.exr
+    blender -b --factory-startup -P phone_scene.py -- SCENE.json OUT (writes OUT.whole.exr, OUT.channel.exr)
 1 unit = 1 mm. Light is traced; only the phone's lens and sensor come afterwards (phone_sensor.py)."""
 import json
 import math
@@ -176,6 +176,17 @@ def clutter(page, rng):
         thing.rotation_euler = (0, 0, rng.normal(0, 0.04) + (0 if side == 0 else math.pi / 2))
 
 
+def paper_material(paper, scene_file):
+    """The shared material; a true UV layer stands in for the vertex values "uv", a name that Cycles keeps for one."""
+    values = np.empty(len(paper.data.vertices) * 3, np.float32)
+    paper.data.attributes["uv"].data.foreach_get("vector", values)
+    vertex = np.empty(len(paper.data.loops), np.int32)
+    paper.data.loops.foreach_get("vertex_index", vertex)
+    layer = paper.data.uv_layers.new(name="page")
+    layer.data.foreach_set("uv", values.reshape(-1, 3)[vertex, :2].ravel())
+    return sheet_texture.paper_material(bpy, scene_file["texture"], ink_gloss=scene_file["ink_gloss"])
+
+
 def build(scene_file):
     plan = scene_file["plan"]
     pose = Pose(**scene_file["pose"])
@@ -187,8 +198,7 @@ def build(scene_file):
     page = sheet_texture.LAYOUT[plan["paper"]]["page"]
     mesh = sheet_texture.Sheet(phone_plan.exact(plan["seed"], "mesh"), plan["paper"], scene_file["covers_mm"], cut=False)
     paper = strip_solid.to_blender(bpy, mesh, "sheet", warp=sheet.bench_from_sheet)
-    gloss = scene_file["ink_gloss"]
-    paper.data.materials.append(sheet_texture.paper_material(bpy, scene_file["texture"], ink_gloss=gloss))
+    paper.data.materials.append(paper_material(paper, scene_file))
     for polygon in paper.data.polygons:
         polygon.use_smooth = True
     for k, (shape, (x, y, turn)) in enumerate(zip(shapes, phone_plan.placings(plan, shapes))):
@@ -232,18 +242,26 @@ def camera(scene_file, pose):
 def render(scene_file, out):
     scene = bpy.context.scene
     scene.render.engine = "CYCLES"
-    scene.render.threads_mode, scene.render.threads = "FIXED", 2
+    scene.render.threads_mode, scene.render.threads = "FIXED", scene_file["threads"]
     cycles = scene.cycles
-    cycles.device, cycles.samples, cycles.use_denoising, cycles.use_adaptive_sampling = "CPU", scene_file["samples"], False, False
-    cycles.pixel_filter_type, cycles.seed = "BOX", scene_file["plan"]["seed"]
+    cycles.device, cycles.use_denoising, cycles.use_adaptive_sampling = "CPU", False, False
+    cycles.pixel_filter_type = "BOX"
     cycles.max_bounces, cycles.diffuse_bounces, cycles.glossy_bounces = 4, 3, 2
     cycles.sample_clamp_indirect, cycles.blur_glossy = 4.0, 0.5
     cycles.caustics_reflective = cycles.caustics_refractive = False
     settings = scene.render.image_settings
     settings.file_format, settings.color_depth, settings.color_mode, settings.exr_codec = "OPEN_EXR", "32", "RGB", "ZIP"
     scene.view_settings.view_transform = "Raw"
-    scene.render.filepath = str(out)
-    bpy.ops.render.render(write_still=True)
+    # The whole, and the channel once more: there the light must be even. phone.py adds the two.
+    left, top, right, bottom = scene_file["channel_box"]
+    width, height = scene.render.resolution_x, scene.render.resolution_y
+    scene.render.border_min_x, scene.render.border_max_x = left / width, right / width
+    scene.render.border_min_y, scene.render.border_max_y = 1 - bottom / height, 1 - top / height
+    for k, name in enumerate(("whole", "channel")):
+        scene.render.use_border = scene.render.use_crop_to_border = name == "channel"
+        cycles.samples, cycles.seed = scene_file["samples"][k], scene_file["plan"]["seed"] + k
+        scene.render.filepath = f"{out}.{name}.exr"
+        bpy.ops.render.render(write_still=True)
 
 
 def main():

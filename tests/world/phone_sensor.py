@@ -1,7 +1,7 @@
 """A phone's camera behind the lens: from linear light as traced to a JPEG file.
 
-linear light (pinhole, finer than the photo) -> lens distortion and lateral colour -> falling light to the corners
--> blur of lens and hand -> pixels -> colours mixed by the filters -> mosaic -> noise -> filled in -> denoised
+linear light (pinhole, finer than the photo) -> blur of lens and hand -> lens distortion and lateral colour, pixels
+-> falling light to the corners -> colours mixed by the filters -> mosaic -> noise -> filled in -> denoised
 -> white balance -> tone curve -> local contrast -> sharpening -> turned as held -> JPEG with EXIF.
 """
 import struct
@@ -58,23 +58,29 @@ def _demosaic_bilinear(mosaic):
 
 
 def photo_from_render(render, canvas, lens, window, scale):
-    """The traced picture as the lens shows it, `scale` times finer than the photo. `canvas` is (x0, y0), the
-    pinhole photo pixel's corner at which the render begins; `window` (left, top, width, height) of the photo."""
+    """Light on the sensor's pixels out of the traced picture, which is blurred already. `canvas` is (x0, y0), the
+    pinhole photo pixel's corner at which the render begins; `window` (left, top, width, height) of the photo. Each
+    pixel is read where its centre is (Lanczos): a sum over whole traced pixels would shift edges by up to 0.06 px."""
     left, top, width, height = window
-    fine_w, fine_h = int(round(width * scale)), int(round(height * scale))
-    out = np.empty((fine_h, fine_w, 3), np.float32)
-    u = (np.arange(fine_w) + 0.5) * (width / fine_w) - 0.5 + left
+    out = np.empty((height, width, 3), np.float32)
     colours = ("red", "green", "blue") if lens.entry["lateral_colour"] else ("green",)
     for colour in colours:
-        for y in range(0, fine_h, 512):
-            v = (np.arange(y, min(y + 512, fine_h)) + 0.5) * (height / fine_h) - 0.5 + top
-            points = np.stack(np.meshgrid(u, v), axis=-1)
+        planes = {"red": [0], "green": [1], "blue": [2]}[colour] if len(colours) == 3 else [0, 1, 2]
+        for y in range(0, height, 512):
+            points = np.stack(np.meshgrid(np.arange(width) + left, np.arange(y, min(y + 512, height)) + top), axis=-1)
             at = ((lens.pinhole_from_photo(points, colour) + 0.5 - np.array(canvas)) * scale - 0.5).astype(np.float32)
-            planes = {"red": [0], "green": [1], "blue": [2]}[colour] if len(colours) == 3 else [0, 1, 2]
             for c in planes:
                 out[y:y + 512, :, c] = cv2.remap(render[..., c], at[..., 0], at[..., 1], cv2.INTER_LANCZOS4,
                                                  borderMode=cv2.BORDER_REPLICATE)
     return np.maximum(out, 0)
+
+
+def blurred(render, p, scale):
+    """The traced picture through lens and hand, and over a pixel's opening: it was averaged over traced pixels, which
+    are finer; the Gaussian makes up for the difference in variance (a box of width w has w^2 / 12)."""
+    sigma = np.sqrt(p["blur_sigma_px"] ** 2 + (1 - 1 / scale ** 2) / 12)
+    kernel = blur_kernel(sigma, p["tail_share"], p["tail_px"], p["shake_px"], p["shake_angle"], scale)
+    return np.maximum(cv2.filter2D(render, cv2.CV_32F, kernel, borderType=cv2.BORDER_REPLICATE), 0)
 
 
 def blur_kernel(sigma_px, tail_share, tail_px, shake_px, shake_angle, scale):
@@ -124,15 +130,13 @@ def _sharpened(code, p):
     return np.clip(code + (gained + p["sharpen"] * detail)[..., None], 0, 1)
 
 
-def develop(fine, p, profile, scale, size, seed):
-    """Linear light on the sensor (finer by `scale`) to code values 0 to 255, width x height = `size`."""
+def develop(light, p, profile, seed):
+    """Light on the sensor's pixels to code values 0 to 255."""
     rng = np.random.default_rng(seed)
-    kernel = blur_kernel(p["blur_sigma_px"], p["tail_share"], p["tail_px"], p["shake_px"], p["shake_angle"], scale)
-    light = cv2.filter2D(fine, cv2.CV_32F, kernel, borderType=cv2.BORDER_REPLICATE)
-    light = np.maximum(cv2.resize(light, size, interpolation=cv2.INTER_AREA), 0)
+    size = light.shape[1], light.shape[0]
     y, x = np.mgrid[0:size[1], 0:size[0]].astype(np.float32)
     far = ((x - size[0] / 2) ** 2 + (y - size[1] / 2) ** 2) / (size[0] ** 2 + size[1] ** 2) * 4
-    light *= (1 - p["falloff"] * far)[..., None]
+    light = light * (1 - p["falloff"] * far)[..., None]
     paper = np.percentile(light[::7, ::7, 1], p["meter_percentile"])
     white = light.reshape(-1, 3)[light[..., 1].reshape(-1) > 0.6 * paper].mean(axis=0)
     light *= p["exposure"] / paper
