@@ -12,6 +12,12 @@ lfTCAModel). With Ru the radius of a point as a pinhole sees it and Rd as the le
 The radius is 1 at half the shorter side of the picture that the lens was calibrated with. Crop factors go
 by the diagonal, so for a picture of another aspect at the same crop factor the radius is counted from the
 diagonal: r = r_px / (half our diagonal) * sqrt(aspect^2 + 1), aspect the calibration's (3:2 unless told).
+
+ptlens and the axis. The distortion of a lens that is round about its axis is even: Rd / Ru is a series in Ru^2
+(Seidel's aberrations, any book on optics). ptlens has odd powers; those of a phone often change the scale by 2 % in the
+first tenth of the picture, a spike on the axis that no lens makes: the fit had no points there, and the three terms
+make up for each other farther out. So a ptlens curve is taken for what was measured, and the nearest even curve to it
+(four terms, least squares over the picture's area) for the lens. `spike_px` says how far the two lie apart.
 """
 import glob
 import math
@@ -109,16 +115,37 @@ class Lens:
     """The lens over a picture of width x height pixels: pinhole pixel <-> pixel in the photo.
     Pixel (0, 0) is the centre of the top left pixel; `centre` is where the optical axis meets the picture."""
 
-    def __init__(self, entry, width, height, centre=None):
+    def __init__(self, entry, width, height, centre=None, made_even=True):
         self.entry = entry
         self.centre = np.array(centre if centre is not None else [(width - 1) / 2, (height - 1) / 2], float)
         self.unit_px = math.hypot(width, height) / 2 / math.sqrt(entry["aspect"] ** 2 + 1)  # radius 1
         # 35 mm frames have a diagonal of 43.267 mm.
         self.focal_px = entry["focal_mm"] * entry["crop"] / (math.hypot(36, 24) / 2) * math.hypot(width, height) / 2
         corner = np.hypot(max(self.centre[0], width - self.centre[0]), max(self.centre[1], height - self.centre[1]))
-        self._ru = np.linspace(0, 1.35 * corner / self.unit_px, 20001)
+        self._corner = 1.02 * corner / self.unit_px
+        self._ru = np.linspace(0, 1.35 * self._corner, 20001)
+        self.even, self.spike_px = None, 0.0
+        if entry["model"] == "ptlens" and made_even:
+            self._make_even()
+
+    def _seen(self):
+        """How many of the table's radii the picture needs: up to where the curve first reaches its corner."""
+        beyond = np.flatnonzero(self.distorted_radius(self._ru) > self._corner)
+        return beyond[0] + 1 if len(beyond) else len(self._ru)
+
+    def _make_even(self):
+        """Rd = Ru (e0 + e1 u + e2 u^2 + e3 u^3 + e4 u^4), u = Ru^2, nearest to the entry's curve up to the corner."""
+        ru = self._ru[1:self._seen():10]
+        measured = self.distorted_radius(ru)
+        powers = np.stack([ru ** (2 * k + 1) for k in range(5)], axis=1)
+        area = np.sqrt(ru)[:, None]
+        terms = np.linalg.lstsq(powers * area, measured * area[:, 0], rcond=None)[0]
+        self.spike_px = float(np.abs(powers @ terms - measured).max() * self.unit_px)
+        self.even = terms.tolist()
 
     def distorted_radius(self, ru):
+        if self.even:
+            return ru * np.polynomial.polynomial.polyval(ru ** 2, self.even)
         t = self.entry["terms"]
         if self.entry["model"] == "poly3":
             return ru * (1 - t[0] + t[0] * ru ** 2)
@@ -136,7 +163,8 @@ class Lens:
 
     def is_usable(self):
         """The distortion may be turned round over the whole picture."""
-        return bool(np.all(np.diff(self.distorted_radius(self._ru)) > 0))
+        rd = self.distorted_radius(self._ru)[: self._seen()]
+        return bool(rd[-1] > self._corner and np.all(np.diff(rd) > 0))
 
     def photo_from_pinhole(self, points, colour="green"):
         q = (np.asarray(points, float) - self.centre) / self.unit_px
@@ -148,11 +176,11 @@ class Lens:
     def pinhole_from_photo(self, points, colour="green"):
         q = (np.asarray(points, float) - self.centre) / self.unit_px
         rd = np.hypot(q[..., 0], q[..., 1])
-        table = self._colour_radius(self.distorted_radius(self._ru), colour)
+        table = np.maximum.accumulate(self._colour_radius(self.distorted_radius(self._ru), colour))
         ru = np.interp(rd, table, self._ru)  # 20001 knots: off by less than 1e-4 px, and smoothly
         factor = np.where(rd > 1e-9, ru / np.maximum(rd, 1e-12), self._ru[1] / table[1])
         return self.centre + self.unit_px * q * factor[..., None]
 
     def truth(self):
         """For the picture's truth: what was drawn, no names."""
-        return {**self.entry, "unit_px": self.unit_px, "centre_px": self.centre.tolist(), "focal_px": self.focal_px}
+        return {**self.entry, "even_terms": self.even, "spike_px": self.spike_px, "unit_px": self.unit_px, "centre_px": self.centre.tolist(), "focal_px": self.focal_px}
