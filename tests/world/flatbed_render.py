@@ -200,7 +200,7 @@ def main(name, texture, covers, out):
     camera(scene, glass)
     w, h = glass.picture_px()
     behind.visible_camera = False
-    render(f"{out}-front.exr", (FINER * w, FINER * h), SAMPLES if scene.scanner.dpi < 600 else 3)
+    render(f"{out}-front.exr", (FINER * w, FINER * h), SAMPLES if scene.scanner.dpi < 600 else 2)
     behind.visible_camera = True
     for thing in things:
         thing.visible_camera = False
@@ -212,6 +212,6 @@ def main(name, texture, covers, out):
     render(f"{out}-light.exr", (-(-w // coarser), -(-h // coarser)), LID_SAMPLES)
 
 
-FINER, SAMPLES, LID_SAMPLES = 2, 4, 32
+FINER, SAMPLES, LID_SAMPLES = 2, 3, 24
 arguments = sys.argv[sys.argv.index("--") + 1:]
 main(arguments[0], arguments[1], (float(arguments[2]), float(arguments[3])), arguments[4])

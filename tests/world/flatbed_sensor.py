@@ -38,6 +38,34 @@ def quieter(coarse, covered):
     return cv2.GaussianBlur(coarse * seen[..., None], (0, 0), 1.4) / weight[..., None]
 
 
+def quieter_walls(front, scene, glass):
+    """A lens sees one side wall of the strip. The renderer's noise on it is averaged over some 0.2 mm along the wall, within the
+    wall: what lies outside the arris on the glass and inside the strip's share."""
+    if scene.scanner.sensor != "ccd" or scene.broken_at:
+        return front
+    rows, columns = np.arange(front.shape[0]), np.arange(front.shape[1])
+    out = front.copy()
+    for index, (strip, *_) in enumerate(scene.strips):
+        shape = strip_solid.StripShape(strip)
+        s = np.arange(-strip.length_mm / 2, strip.length_mm / 2, strip_solid.STEP_MM)
+        lines = {}
+        for side in ("left", "right"):
+            on_glass = glass.strip_to_glass(index, np.column_stack([shape.edge(side, s), s]))
+            fine = FINER * (glass.pixel(glass.seen(np.column_stack([on_glass, 0 * s]))) + 0.5) - 0.5
+            fine = fine[np.argsort(fine[:, 1])]
+            lines[side] = np.interp(rows, fine[:, 1], fine[:, 0], left=np.nan, right=np.nan)
+        first, last = np.fmin(lines["left"], lines["right"]), np.fmax(lines["left"], lines["right"])
+        for inner, outer in ((first - 0.8, first - 60 * FINER), (last + 60 * FINER, last + 0.8)):
+            beyond = (columns[None, :] < inner[:, None]) & (columns[None, :] > outer[:, None])
+            wall = (beyond & (front[..., 3] > 0)).astype(np.float32)
+            sigma = 0.1 * FINER * scene.scanner.dpi / 25.4
+            total = cv2.GaussianBlur(wall * front[..., 3], (1, 2 * int(3 * sigma) + 1), sigmaX=0.01, sigmaY=sigma)
+            mean = cv2.GaussianBlur(front[..., :3] * wall[..., None], (1, 2 * int(3 * sigma) + 1), sigmaX=0.01, sigmaY=sigma)
+            use = (wall > 0) & (total > 1e-3)
+            out[use, :3] = (mean / np.maximum(total, 1e-3)[..., None] * front[..., 3:])[use]
+    return out
+
+
 def light_of_the_scan(scene, glass, rendered):
     """(linear light, rows and columns twice as fine as the scan, blue first; share of sheet and strip)."""
     front = cv2.imread(f"{rendered}-front.exr", cv2.IMREAD_UNCHANGED)
@@ -49,6 +77,7 @@ def light_of_the_scan(scene, glass, rendered):
     fine_px_per_mm = FINER * scene.scanner.dpi / 25.4
     focus = 0.12 if scene.scanner.sensor == "contact" else 0.008  # blur's radius per mm of depth: rod lenses against a far lens
     behind = cv2.filter2D(behind, -1, disc(focus * depth_mm * fine_px_per_mm), borderType=cv2.BORDER_REFLECT)
+    front = quieter_walls(front, scene, glass)
     return front[..., :3] + (1 - front[..., 3:]) * behind
 
 
