@@ -169,7 +169,8 @@ class Lens:
     def photo_from_pinhole(self, points, colour="green"):
         q = (np.asarray(points, float) - self.centre) / self.unit_px
         ru = np.hypot(q[..., 0], q[..., 1])
-        rd = self._colour_radius(self.distorted_radius(ru), colour)
+        last = self._ru[self._seen() - 1]  # beyond the picture a curve may turn back: go straight on
+        rd = self._colour_radius(self.distorted_radius(np.minimum(ru, last)), colour) + np.maximum(ru - last, 0)
         factor = np.where(ru > 1e-9, rd / np.maximum(ru, 1e-12), self.distorted_radius(1e-6) / 1e-6)
         return self.centre + self.unit_px * q * factor[..., None]
 

@@ -90,7 +90,8 @@ def seen_at(shot, bench):
 
 
 def tones(picture, canvas, scale, shot, sheet, shape, place, page):
-    """Mean green light of the strip's face, of what lies beside its foot, over that of the paper's white."""
+    """Mean green light of the strip's face, of what lies beside its foot, where a perfect
+    white sends back 1 (the paper: PAPER_WHITE)."""
     def light(bench):
         at = (shot["pose"].pinhole(to_world(bench), shot["lens"].focal_px, shot["lens"].centre) + 0.5 - np.array(canvas)) * scale - 0.5
         i = np.clip(np.round(at).astype(int), 0, np.array(picture.shape[1::-1]) - 1)
@@ -105,7 +106,7 @@ def tones(picture, canvas, scale, shot, sheet, shape, place, page):
     x, y = np.meshgrid(np.linspace(5, page[0] - 5, 80), np.linspace(5, page[1] - 5, 110))
     white = np.percentile(light(sheet.bench_from_sheet(np.stack([x, y], -1))), 85)
     tone = {"face_tone": PAPER_WHITE * float(face.mean() / white), "ground_tone": PAPER_WHITE * float(beside.mean() / white)}
-    return {**tone, "contrast": abs(float(face.mean() - beside.mean())) / float(white)}
+    return {**tone, "contrast": abs(tone["face_tone"] - tone["ground_tone"])}
 
 
 def edges_px(shot, shape, place, z):
@@ -149,8 +150,7 @@ def exif_of(plan, shot, sensor):
 def make(plan, out, folder, scale, threads):
     started = time.time()
     shapes = phone_plan.strips_of(plan)
-    half_width = max([s.strip.width_mm for s in shapes], default=20) * (1 if plan["strips"] < 2 else 2) / 2
-    sheet = phone_plan.sheet_shape(plan, half_width)
+    sheet = phone_plan.sheet_shape(plan, phone_plan.half_width(plan, shapes))
     shot, sensor = phone_plan.camera(plan, sheet), phone_plan.sensor(plan)
     shot["exif"] = exif_of(plan, shot, sensor)
     places = phone_plan.placings(plan, shapes)

@@ -32,6 +32,11 @@ def strips_of(plan):
     return shapes
 
 
+def half_width(plan, shapes):
+    """Half of what the strips press flat."""
+    return max([s.strip.width_mm for s in shapes], default=20) * (1 if plan["strips"] < 2 else 2) / 2
+
+
 def wood_of(plan, k):
     """(kind, tone) of a strip's wood: wild ones as often as not."""
     rng = exact(plan["seed"], f"kind {k}")
@@ -59,13 +64,13 @@ def placings(plan, shapes):
     return out
 
 
-def sheet_shape(plan, half_width):
+def sheet_shape(plan, pressed_mm):
     rng = exact(plan["seed"], "sheet")
     scale = 1 + rng.normal(0, 0.0012, 2) + rng.normal(0, 0.001)
     page = LAYOUT[plan["paper"]]["page"]
     bends, ridge = [], None
     form = plan["form"]
-    off = half_width + 4
+    off = pressed_mm + 4
     if form in ("curled", "strongly-curled"):
         strong = form == "strongly-curled"
         # The strip's weight holds the middle down; the sides come up.
@@ -82,7 +87,7 @@ def sheet_shape(plan, half_width):
         bends.append({"way": way, "from_mm": reach - rng.uniform(25, 45), "radius_mm": rng.uniform(25, 60), "most_rad": rng.uniform(0.2, 0.6)})
     if form == "folded":
         ridge = {"at_mm": rng.uniform(-4, 4), "height_mm": rng.uniform(0.3, 0.9), "reach_mm": rng.uniform(40, 70)}
-    return SheetShape(page, scale, bends, ridge, pressed_mm=half_width)
+    return SheetShape(page, scale, bends, ridge, pressed_mm=pressed_mm)
 
 
 def camera(plan, sheet):

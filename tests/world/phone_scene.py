@@ -193,8 +193,7 @@ def build(scene_file):
     rng = phone_plan.exact(plan["seed"], "scene")
     bpy.ops.wm.read_factory_settings(use_empty=True)
     shapes = phone_plan.strips_of(plan)
-    half_width = max([s.strip.width_mm for s in shapes], default=20) * (1 if plan["strips"] < 2 else 2) / 2
-    sheet = phone_plan.sheet_shape(plan, half_width)
+    sheet = phone_plan.sheet_shape(plan, phone_plan.half_width(plan, shapes))
     page = sheet_texture.LAYOUT[plan["paper"]]["page"]
     mesh = sheet_texture.Sheet(phone_plan.exact(plan["seed"], "mesh"), plan["paper"], scene_file["covers_mm"], cut=False)
     paper = strip_solid.to_blender(bpy, mesh, "sheet", warp=sheet.bench_from_sheet)
