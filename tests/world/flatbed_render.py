@@ -2,8 +2,9 @@
 
     blender -b --factory-startup -t 2 -P flatbed_render.py -- NAME TEXTURE COVERS_X COVERS_Y OUT
 
-writes OUT-front.exr (sheet and strip, alpha where they are, twice as fine), OUT-lid.exr (the lid's own tone) and OUT-light.exr
-(the light that falls on the lid, coarser, for it is smooth; many samples).
+writes OUT-front.exr (sheet and strip, alpha where they are, twice as fine), OUT-strip.exr (of that the box round the strip, with
+more samples), OUT-lid.exr (the lid's own tone) and OUT-light.exr (the light that falls on the lid, coarser, for it is
+smooth; many samples).
 
 The lamp travels with the scan line, so every row sees it from the same side: light depends on direction only, and one
 parallel view of the whole glass is the scan. Directions are those seen from the lid's depth, where the shadows fall.
@@ -175,8 +176,13 @@ def camera(scene, glass):
     c.seed = scene.seed
 
 
-def render(out, px, samples):
+def render(out, px, samples, box=None):
+    """Renders the view px wide and high, or of it only the box (left, top, right, bottom as shares)."""
     setup = bpy.context.scene
+    setup.render.use_border = setup.render.use_crop_to_border = box is not None
+    if box:
+        setup.render.border_min_x, setup.render.border_max_x = box[0], box[2]
+        setup.render.border_min_y, setup.render.border_max_y = 1 - box[3], 1 - box[1]
     setup.render.resolution_x, setup.render.resolution_y = px
     setup.cycles.samples = samples
     setup.render.filepath = out
@@ -200,7 +206,10 @@ def main(name, texture, covers, out):
     camera(scene, glass)
     w, h = glass.picture_px()
     behind.visible_camera = False
-    render(f"{out}-front.exr", (FINER * w, FINER * h), SAMPLES if scene.scanner.dpi < 600 else 2)
+    render(f"{out}-front.exr", (FINER * w, FINER * h), PRINT_SAMPLES)
+    if scene.strips:
+        left, top, right, bottom = glass.strip_box_px()
+        render(f"{out}-strip.exr", (FINER * w, FINER * h), SAMPLES, (left / w, top / h, right / w, bottom / h))
     behind.visible_camera = True
     for thing in things:
         thing.visible_camera = False
@@ -212,6 +221,6 @@ def main(name, texture, covers, out):
     render(f"{out}-light.exr", (-(-w // coarser), -(-h // coarser)), LID_SAMPLES)
 
 
-FINER, SAMPLES, LID_SAMPLES = 2, 3, 24
+FINER, PRINT_SAMPLES, SAMPLES, LID_SAMPLES = 2, 1, 6, 24
 arguments = sys.argv[sys.argv.index("--") + 1:]
 main(arguments[0], arguments[1], (float(arguments[2]), float(arguments[3])), arguments[4])

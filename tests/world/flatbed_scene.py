@@ -183,5 +183,17 @@ class Glass:
         """(u, v), pixel (0, 0) the centre of the top left pixel."""
         return np.asarray(seen_mm)[..., :2] * self.scanner.dpi / 25.4 - 0.5
 
+    def strip_box_px(self):
+        """(left, top, right, bottom) in whole pixels of the picture, round everything of the strips that can be seen."""
+        corners = []
+        for index, (strip, *_) in enumerate(self.scene.strips):
+            half = np.array([strip.width_mm / 2 + 1.5 + abs(strip.taper) * strip.length_mm, strip.length_mm / 2 + 1.5])
+            on_glass = self.strip_to_glass(index, [half * (i, j) for i in (-1, 1) for j in (-1, 1)])
+            corners += [np.column_stack([on_glass, np.full(4, z)]) for z in (0.0, -strip.thickness_mm)]
+        box = self.pixel(self.seen(np.concatenate(corners)))
+        w, h = self.picture_px()
+        low, high = np.floor(box.min(0)).astype(int), np.ceil(box.max(0)).astype(int)
+        return max(low[0], 0), max(low[1], 0), min(high[0], w), min(high[1], h)
+
     def picture_px(self):
         return tuple(int(round(v * self.scanner.dpi / 25.4)) for v in self.scene.size_mm)

@@ -70,6 +70,12 @@ def light_of_the_scan(scene, glass, rendered):
     """(linear light, rows and columns twice as fine as the scan, blue first; share of sheet and strip)."""
     front = cv2.imread(f"{rendered}-front.exr", cv2.IMREAD_UNCHANGED)
     tone = cv2.imread(f"{rendered}-lid.exr", cv2.IMREAD_UNCHANGED)[..., :3]
+    if scene.strips:
+        strip = cv2.imread(f"{rendered}-strip.exr", cv2.IMREAD_UNCHANGED)
+        left, top, right, bottom = (FINER * v for v in glass.strip_box_px())
+        if strip.shape[:2] != (bottom - top, right - left):
+            raise ValueError(f"{rendered}-strip.exr is {strip.shape[1]} x {strip.shape[0]}, not {right - left} x {bottom - top}")
+        front[top:bottom, left:right] = strip
     h, w = front.shape[:2]
     coarse = quieter(cv2.imread(f"{rendered}-light.exr", cv2.IMREAD_UNCHANGED)[..., :3], front[..., 3])
     behind = np.clip(enlarged(coarse, w, h), 0, None) * np.clip(enlarged(tone, w, h), 0, None)
