@@ -23,7 +23,7 @@ from phone_geometry import PAPER_MM, canvas_of, to_world
 HERE = pathlib.Path(__file__).resolve().parent
 LARGEST = 2 * 10 ** 6  # bytes of a committed picture
 # Light paths a picture for the whole and for the channel once more, and the least and most a traced pixel.
-SAMPLES, SAMPLES_A_PIXEL = (14e6, 20e6), ((4, 16), (8, 48))
+SAMPLES, SAMPLES_A_PIXEL = (11e6, 14e6), ((3, 16), (6, 48))
 # A photo of more pixels than this is traced a pixel to a pixel, a smaller one finer.
 FINER_UP_TO, FINER = 4.5e6, 1.25
 PAPER_WHITE = 0.86  # sheet_texture.paper_material's
@@ -114,6 +114,17 @@ def edges_px(shot, shape, place, z):
     return {side: {end: seen_at(shot, bench_from_strip(np.array(at), place, z)).tolist() for end, at in of.items()} for side, of in ends.items()}
 
 
+def of_strip(shape):
+    """As truth.of_strip, but the eye above sees the worn arris: its wander counts, too."""
+    keys = truth.of_strip(shape)
+    inner = np.abs(shape.left.s) <= shape.strip.length_mm / 2
+    seen = {side: float(1000 * np.std(of.d[0][inner])) for side, of in (("left", shape.left), ("right", shape.right))}
+    if max(seen.values()) > truth.SMOOTH_UM:
+        keys["edges"] = "rough"
+    worn = {side: cut.arris_mm if cut.arris == "chamfered" else 0.0 for side, cut in (("left", shape.strip.left), ("right", shape.strip.right))}
+    return {**keys, "arris_rms_um": seen, "chamfer_mm": worn}
+
+
 def keys_of(plan, shot, sensor, scene, lights, picture, quality, sheet, shapes, places, size):
     page = sheet_texture.LAYOUT[plan["paper"]]["page"]
     e = shot["exif"]
@@ -125,7 +136,7 @@ def keys_of(plan, shot, sensor, scene, lights, picture, quality, sheet, shapes, 
     if len(shapes) == 1:
         t = shapes[0].strip
         top = PAPER_MM + 0.02 + t.thickness_mm
-        keys |= truth.of_strip(shapes[0])
+        keys |= of_strip(shapes[0])
         keys |= tones(picture, scene["canvas"], scene["scale"], shot, sheet, shapes[0], places[0], page)
         # As displayed, EXIF's orientation followed: the seen face's edges, and below them the foot's on the sheet.
         keys["edges_px"] = edges_px(shot, shapes[0], places[0], top)

@@ -28,7 +28,10 @@ def strips_of(plan):
     shapes = []
     for k in range(plan["strips"]):
         rng = exact(plan["seed"], f"strip {k}")
-        shapes.append(strip_solid.StripShape(strip_solid.draw_strip(rng, plan["edges"], **plan["strip_fixed"])))
+        strip = strip_solid.draw_strip(rng, plan["edges"], **plan["strip_fixed"])
+        if plan["sharp"]:
+            strip.left.arris = strip.right.arris = "sharp"
+        shapes.append(strip_solid.StripShape(strip))
     return shapes
 
 
@@ -150,36 +153,36 @@ def sensor(plan):
 
 # Light: window, lamp, tube, flash, mixed. Form: flat, curled, folded, corner. Wood: light or dark.
 def recipe(name, seed, shows, wood, dark_sheet, light, form="flat", edges="smooth", bench="plywood", paper="letter", megapixels=12,
-           strips=1, refusal=None, distance_mm=DISTANCE_MM, tilt_deg=None, crop=True, hand=True, printed=True, **strip_fixed):
+           strips=1, refusal=None, distance_mm=DISTANCE_MM, tilt_deg=None, crop=True, hand=True, printed=True, sharp=False, **strip_fixed):
     return {"name": name, "seed": seed, "shows": shows, "wood": wood, "dark_sheet": dark_sheet, "light": light, "form": form, "edges": edges,
             "bench": bench, "paper": paper, "megapixels": megapixels, "strips": strips, "refusal": refusal, "distance_mm": distance_mm,
-            "tilt_deg": tilt_deg, "crop": crop, "hand": hand, "printed": printed, "strip_fixed": strip_fixed}
+            "tilt_deg": tilt_deg, "crop": crop, "hand": hand, "printed": printed, "sharp": sharp, "strip_fixed": strip_fixed}
 
 
 NEAR, MIDDLE, FAR, STRAIGHT = (280.0, 400.0), (400.0, 520.0), (560.0, 600.0), (0.0, 4.0)
 RECIPES = [
-    recipe("photo-01-dark-window", 7101, "Dark wood on the white sheet, one window.", "dark", False, "window", tilt_deg=STRAIGHT, distance_mm=MIDDLE),
+    recipe("photo-01-dark-window", 7101, "Dark wood on the white sheet, one window.", "dark", False, "window", tilt_deg=STRAIGHT, distance_mm=MIDDLE, sharp=True),
     recipe("photo-02-dark-tube", 7102, "Dark wood on the white sheet, a garage tube.", "dark", False, "tube", bench="mdf", distance_mm=NEAR, tilt_deg=STRAIGHT),
     recipe("photo-03-dark-lamp", 7103, "Dark wood on the white sheet, a lamp overhead, A4.", "dark", False, "lamp", bench="melamine", paper="a4", distance_mm=NEAR, tilt_deg=STRAIGHT),
-    recipe("photo-04-dark-flash", 7104, "Dark wood on the white sheet, the phone's flash.", "dark", False, "flash", bench="cast-iron"),
+    recipe("photo-04-dark-flash", 7104, "Dark wood on the white sheet, the phone's flash.", "dark", False, "flash", bench="cast-iron", sharp=True),
     recipe("photo-05-dark-aslant", 7105, "Dark wood on the white sheet, seen aslant, the sheet's sides come up.", "dark", False, "window", form="curled", tilt_deg=(15, 25)),
-    recipe("photo-06-light-on-dark-window", 7106, "Light wood on the dark channel, one window.", "light", True, "window", bench="cutting-mat"),
-    recipe("photo-07-light-on-dark-lamp", 7107, "Light wood on the dark channel, a lamp overhead.", "light", True, "lamp", form="curled"),
-    recipe("photo-08-light-on-dark-tube", 7108, "Light wood on the dark channel, a garage tube, A4, a corner that stands up.", "light", True, "tube", form="corner", bench="mdf", paper="a4"),
-    recipe("photo-09-light-on-dark-flash", 7109, "Light wood on the dark channel, the phone's flash in the toner.", "light", True, "flash", bench="melamine"),
+    recipe("photo-06-light-on-dark-window", 7106, "Light wood on the dark channel, one window.", "light", True, "window", bench="cutting-mat", sharp=True),
+    recipe("photo-07-light-on-dark-lamp", 7107, "Light wood on the dark channel, a lamp overhead.", "light", True, "lamp", form="curled", sharp=True),
+    recipe("photo-08-light-on-dark-tube", 7108, "Light wood on the dark channel, a garage tube, A4, a corner that stands up.", "light", True, "tube", form="corner", bench="mdf", paper="a4", sharp=True),
+    recipe("photo-09-light-on-dark-flash", 7109, "Light wood on the dark channel, the phone's flash in the toner.", "light", True, "flash", bench="melamine", sharp=True),
     recipe("photo-10-light-on-white-window", 7110, "Light wood on the white sheet, one window: little contrast.", "light", False, "window", bench="cast-iron"),
-    recipe("photo-11-light-on-white-tube", 7111, "Light wood on the white sheet, a garage tube: little contrast.", "light", False, "tube", form="curled"),
+    recipe("photo-11-light-on-white-tube", 7111, "Light wood on the white sheet, a garage tube: little contrast.", "light", False, "tube", form="curled", sharp=True),
     recipe("photo-12-light-on-white-lamp", 7112, "Light wood on the white sheet, a lamp overhead: little contrast.", "light", False, "lamp", bench="mdf"),
     recipe("photo-13-folded", 7113, "Dark wood on a sheet that was folded across.", "dark", False, "window", form="folded"),
-    recipe("photo-14-corner", 7114, "Dark wood on the white sheet, a corner that stands up, two lights.", "dark", False, "mixed", form="corner", bench="cutting-mat"),
+    recipe("photo-14-corner", 7114, "Dark wood on the white sheet, a corner that stands up, two lights.", "dark", False, "mixed", form="corner", bench="cutting-mat", sharp=True),
     recipe("photo-15-rough", 7115, "Light wood on the dark channel, torn fibres.", "light", True, "window", edges="rough"),
     recipe("photo-16-torn", 7116, "Dark wood on the white sheet, splintered and burnt.", "dark", False, "tube", edges="torn", bench="mdf", distance_mm=MIDDLE),
     recipe("photo-17-waver", 7117, "Dark wood on the white sheet, edges that waver.", "dark", False, "window", edges="waver", bench="melamine", distance_mm=MIDDLE),
     recipe("photo-18-bow", 7118, "Light wood on the dark channel, bowed.", "light", True, "mixed", edges="bow"),
     recipe("photo-19-kink", 7119, "Dark wood on the white sheet, a cut that changed its way.", "dark", False, "lamp", edges="kink", form="curled", bench="cast-iron"),
     recipe("photo-20-fractal", 7120, "Light wood on the white sheet, rough at every length.", "light", False, "mixed", edges="fractal", bench="cutting-mat", distance_mm=MIDDLE),
-    recipe("photo-21-dark-48mp", 7121, "Dark wood on the white sheet from far off, 48 megapixels, cut about the middle.", "dark", False, "window", megapixels=48, distance_mm=FAR),
-    recipe("photo-22-light-48mp", 7122, "Light wood on the dark channel from far off, 48 megapixels, cut about the middle.", "light", True, "tube", megapixels=48, distance_mm=FAR, bench="mdf"),
+    recipe("photo-21-dark-48mp", 7121, "Dark wood on the white sheet from far off, 48 megapixels, cut about the middle.", "dark", False, "window", megapixels=48, distance_mm=FAR, sharp=True),
+    recipe("photo-22-light-48mp", 7122, "Light wood on the dark channel from far off, 48 megapixels, cut about the middle.", "light", True, "tube", megapixels=48, distance_mm=FAR, bench="mdf", sharp=True),
     recipe("photo-23-dark-far", 7123, "Dark wood on the white sheet from far off, aslant, 12 megapixels.", "dark", False, "mixed", distance_mm=(520, 600), tilt_deg=(12, 25), bench="cast-iron"),
     recipe("photo-24-two-strips", 7124, "Two strips side by side.", "dark", False, "window", strips=2, refusal=["two-strips"]),
     recipe("photo-25-no-sheet", 7125, "A strip on blank paper: no sheet.", "dark", False, "lamp", printed=False, refusal=["no-target"], distance_mm=MIDDLE),

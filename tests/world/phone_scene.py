@@ -254,8 +254,9 @@ def render(scene_file, out):
     # The whole, and the channel once more: there the light must be even. phone.py adds the two.
     left, top, right, bottom = scene_file["channel_box"]
     width, height = scene.render.resolution_x, scene.render.resolution_y
-    scene.render.border_min_x, scene.render.border_max_x = left / width, right / width
-    scene.render.border_min_y, scene.render.border_max_y = 1 - bottom / height, 1 - top / height
+    # The renderer cuts fractions off: a quarter of a pixel keeps whole numbers whole.
+    scene.render.border_min_x, scene.render.border_max_x = (left + 0.25) / width, (right + 0.25) / width
+    scene.render.border_min_y, scene.render.border_max_y = (height - bottom + 0.25) / height, (height - top + 0.25) / height
     for k, name in enumerate(("whole", "channel")):
         scene.render.use_border = scene.render.use_crop_to_border = name == "channel"
         cycles.samples, cycles.seed = scene_file["samples"][k], scene_file["plan"]["seed"] + k
