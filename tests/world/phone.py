@@ -22,8 +22,8 @@ from phone_geometry import PAPER_MM, canvas_of, to_world
 
 HERE = pathlib.Path(__file__).resolve().parent
 LARGEST = 2 * 10 ** 6  # bytes of a committed picture
-# Light paths a picture for the whole and for the channel once more, and the least and most a traced pixel.
-SAMPLES, SAMPLES_A_PIXEL = (11e6, 14e6), ((3, 16), (6, 48))
+# Light paths a picture for the whole and for the pattern once more, and the least and most a traced pixel.
+SAMPLES, SAMPLES_A_PIXEL = (9e6, 24e6), ((3, 12), (8, 32))
 # A photo of more pixels than this is traced a pixel to a pixel, a smaller one finer.
 FINER_UP_TO, FINER = 4.5e6, 1.25
 PAPER_WHITE = 0.86  # sheet_texture.paper_material's
@@ -45,31 +45,31 @@ def trace(plan, shot, sensor, folder, scale, threads):
     png, scene_path, out = (folder / f"{plan['name']}{end}" for end in (".png", ".json", ""))
     covers, ink = texture(plan, png)
     canvas, size = canvas_of(shot["lens"], shot["window"])
-    box = channel_box(plan, shot, canvas, size, scale)
+    box = pattern_box(plan, shot, canvas, size, scale)
     areas = size[0] * size[1] * scale ** 2, (box[2] - box[0]) * (box[3] - box[1])
     samples = [int(np.clip(paths / area, *bounds)) for paths, area, bounds in zip(SAMPLES, areas, SAMPLES_A_PIXEL)]
     rng = phone_plan.exact(plan["seed"], "gloss")
     entry = shot["lens"].entry
     scene = {"plan": plan, "pose": shot["pose_words"], "texture": str(png), "covers_mm": covers, "canvas": canvas, "canvas_size": size,
-             "centre_px": shot["lens"].centre.tolist(), "focal_px": shot["lens"].focal_px, "scale": scale, "samples": samples, "threads": threads, "channel_box": box,
+             "centre_px": shot["lens"].centre.tolist(), "focal_px": shot["lens"].focal_px, "scale": scale, "samples": samples, "threads": threads, "pattern_box": box,
              "ink_gloss": float(rng.uniform(0.02, 0.10)), "opening_mm": entry["focal_mm"] / sensor["f_number"],
              "focus_mm": shot["distance_mm"] + sensor["focus_off_mm"]}
     scene_path.write_text(json.dumps(scene))
     subprocess.run(["blender", "-b", "--factory-startup", "-t", str(threads), "-P", str(HERE / "phone_scene.py"), "--", str(scene_path), str(out)],
                    check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    picture, channel = (cv2.cvtColor(cv2.imread(f"{out}.{part}.exr", cv2.IMREAD_UNCHANGED), cv2.COLOR_BGR2RGB) for part in ("whole", "channel"))
+    picture, pattern = (cv2.cvtColor(cv2.imread(f"{out}.{part}.exr", cv2.IMREAD_UNCHANGED), cv2.COLOR_BGR2RGB) for part in ("whole", "pattern"))
     left, top, right, bottom = box
-    assert channel.shape[:2] == (bottom - top, right - left)
+    assert pattern.shape[:2] == (bottom - top, right - left)
     part = picture[top:bottom, left:right]
-    part[:] = (samples[0] * part + samples[1] * channel) / sum(samples)
+    part[:] = (samples[0] * part + samples[1] * pattern) / sum(samples)
     return picture, canvas, {**scene, "ink": ink}, json.loads(scene_path.with_suffix(".lights.json").read_text())
 
 
-def channel_box(plan, shot, canvas, size, scale):
-    """Traced pixels (left, top, right, bottom) that hold the channel and what stands in it."""
-    page = np.array(sheet_texture.LAYOUT[plan["paper"]]["page"])
-    x, y, w, h = sheet_texture.LAYOUT[plan["paper"]]["channel"]
-    corners = [[cx - page[0] / 2, cy - page[1] / 2, z] for cx in (x, x + w) for cy in (y, y + h) for z in (0, 21)]
+def pattern_box(plan, shot, canvas, size, scale):
+    """Traced pixels (left, top, right, bottom) that hold chessboards, channel and what stands in it."""
+    layout = sheet_texture.LAYOUT[plan["paper"]]
+    page, (_, y, _, h), ((left, _, _, _), (right, _, w, _)) = layout["page"], layout["channel"], layout["blocks"]
+    corners = [[cx - page[0] / 2, cy - page[1] / 2, z] for cx in (left, right + w) for cy in (y, y + h) for z in (0, 21)]
     at = (shot["pose"].pinhole(to_world(corners), shot["lens"].focal_px, shot["lens"].centre) + 0.5 - np.array(canvas)) * scale
     most = np.round(np.array(size) * scale).astype(int)
     low, high = np.clip(np.floor(at.min(0)).astype(int), 0, most), np.clip(np.ceil(at.max(0)).astype(int), 0, most)
@@ -142,7 +142,7 @@ def keys_of(plan, shot, sensor, scene, lights, picture, quality, sheet, shapes, 
         keys["edges_px"] = edges_px(shot, shapes[0], places[0], top)
         keys["edges_foot_px"] = edges_px(shot, shapes[0], places[0], PAPER_MM)
         keys["walls_lean_deg"] = [float(np.degrees(np.arctan(c.lean))) for c in (t.left, t.right)]
-    keys["render"] = {"renderer": "Cycles", "samples_whole_and_channel": scene["samples"], "finer_than_photo": scene["scale"], "light": plan["light"], "lights": lights,
+    keys["render"] = {"renderer": "Cycles", "samples_whole_and_pattern": scene["samples"], "finer_than_photo": scene["scale"], "light": plan["light"], "lights": lights,
                       "bench": plan["bench"], "wood": [list(phone_plan.wood_of(plan, k)) for k in range(plan["strips"])], "strip_places": places,
                       "tilt_deg": shot["tilt_deg"], "distance_mm": shot["distance_mm"], "pose": scene["pose"], "window": shot["window"],
                       "frame": shot["frame"], "lens": shot["lens"].truth(), "opening_mm": scene["opening_mm"], "focus_mm": scene["focus_mm"],

@@ -153,10 +153,10 @@ def sensor(plan):
 
 # Light: window, lamp, tube, flash, mixed. Form: flat, curled, folded, corner. Wood: light or dark.
 def recipe(name, seed, shows, wood, dark_sheet, light, form="flat", edges="smooth", bench="plywood", paper="letter", megapixels=12,
-           strips=1, refusal=None, distance_mm=DISTANCE_MM, tilt_deg=None, crop=True, hand=True, printed=True, sharp=False, **strip_fixed):
+           strips=1, refusal=None, distance_mm=DISTANCE_MM, tilt_deg=None, crop=True, hand=True, printed=True, sharp=False, own_light=False, **strip_fixed):
     return {"name": name, "seed": seed, "shows": shows, "wood": wood, "dark_sheet": dark_sheet, "light": light, "form": form, "edges": edges,
             "bench": bench, "paper": paper, "megapixels": megapixels, "strips": strips, "refusal": refusal, "distance_mm": distance_mm,
-            "tilt_deg": tilt_deg, "crop": crop, "hand": hand, "printed": printed, "sharp": sharp, "strip_fixed": strip_fixed}
+            "tilt_deg": tilt_deg, "crop": crop, "hand": hand, "printed": printed, "sharp": sharp, "own_light": own_light, "strip_fixed": strip_fixed}
 
 
 NEAR, MIDDLE, FAR, STRAIGHT = (280.0, 400.0), (400.0, 520.0), (560.0, 600.0), (0.0, 4.0)
@@ -170,7 +170,7 @@ RECIPES = [
     recipe("photo-07-light-on-dark-lamp", 7107, "Light wood on the dark channel, a lamp overhead.", "light", True, "lamp", form="curled", sharp=True),
     recipe("photo-08-light-on-dark-tube", 7108, "Light wood on the dark channel, a garage tube, A4, a corner that stands up.", "light", True, "tube", form="corner", bench="mdf", paper="a4", sharp=True),
     recipe("photo-09-light-on-dark-flash", 7109, "Light wood on the dark channel, the phone's flash in the toner.", "light", True, "flash", bench="melamine", sharp=True),
-    recipe("photo-10-light-on-white-window", 7110, "Light wood on the white sheet, one window: little contrast.", "light", False, "window", bench="cast-iron"),
+    recipe("photo-10-light-on-white-window", 7110, "Light wood on the white sheet, one window: little contrast.", "light", False, "window", bench="cast-iron", own_light=True),
     recipe("photo-11-light-on-white-tube", 7111, "Light wood on the white sheet, a garage tube: little contrast.", "light", False, "tube", form="curled", sharp=True),
     recipe("photo-12-light-on-white-lamp", 7112, "Light wood on the white sheet, a lamp overhead: little contrast.", "light", False, "lamp", bench="mdf"),
     recipe("photo-13-folded", 7113, "Dark wood on a sheet that was folded across.", "dark", False, "window", form="folded"),
@@ -183,10 +183,10 @@ RECIPES = [
     recipe("photo-20-fractal", 7120, "Light wood on the white sheet, rough at every length.", "light", False, "mixed", edges="fractal", bench="cutting-mat", distance_mm=MIDDLE),
     recipe("photo-21-dark-48mp", 7121, "Dark wood on the white sheet from far off, 48 megapixels, cut about the middle.", "dark", False, "window", megapixels=48, distance_mm=FAR, sharp=True),
     recipe("photo-22-light-48mp", 7122, "Light wood on the dark channel from far off, 48 megapixels, cut about the middle.", "light", True, "tube", megapixels=48, distance_mm=FAR, bench="mdf", sharp=True),
-    recipe("photo-23-dark-far", 7123, "Dark wood on the white sheet from far off, aslant, 12 megapixels.", "dark", False, "mixed", distance_mm=(520, 600), tilt_deg=(12, 25), bench="cast-iron"),
-    recipe("photo-24-two-strips", 7124, "Two strips side by side.", "dark", False, "window", strips=2, refusal=["two-strips"]),
+    recipe("photo-23-dark-far", 7123, "Dark wood on the white sheet from far off, aslant, 12 megapixels.", "dark", False, "mixed", distance_mm=(520, 600), tilt_deg=(12, 25), bench="cast-iron", own_light=True),
+    recipe("photo-24-two-strips", 7124, "Two strips side by side.", "dark", False, "window", strips=2, refusal=["two-strips"], own_light=True),
     recipe("photo-25-no-sheet", 7125, "A strip on blank paper: no sheet.", "dark", False, "lamp", printed=False, refusal=["no-target"], distance_mm=MIDDLE),
-    recipe("photo-26-strongly-curled", 7126, "A sheet whose sides stand up by two or three centimetres.", "dark", False, "window", form="strongly-curled", refusal=["sheet-distorted"]),
+    recipe("photo-26-strongly-curled", 7126, "A sheet whose sides stand up by two or three centimetres.", "dark", False, "window", form="strongly-curled", refusal=["sheet-distorted"], own_light=True),
     recipe("photo-27-no-strip", 7127, "The sheet, and no strip on it.", "dark", False, "tube", strips=0, bench="mdf", refusal=["no-strip"], distance_mm=MIDDLE),
     recipe("photo-28-no-strip-dark", 7128, "The dark channel, and no strip on it.", "light", True, "window", strips=0, refusal=["no-strip"]),
 ]

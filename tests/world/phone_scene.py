@@ -1,5 +1,5 @@
 """Builds and traces one photo's scene. Run by phone.py:
-    blender -b --factory-startup -P phone_scene.py -- SCENE.json OUT (writes OUT.whole.exr, OUT.channel.exr)
+    blender -b --factory-startup -P phone_scene.py -- SCENE.json OUT (writes OUT.whole.exr, OUT.pattern.exr)
 1 unit = 1 mm. Light is traced; only the phone's lens and sensor come afterwards (phone_sensor.py)."""
 import json
 import math
@@ -89,6 +89,9 @@ def lights(plan, pose, rng):
     about = {"ambient": ambient}
     if kind in ("window", "mixed"):
         way, off = rng.uniform(0, 2 * math.pi), rng.uniform(900, 2200)
+        if not plan["own_light"]:  # most people see to it that they do not stand before the window
+            toward = -pose.up
+            way = math.atan2(toward[1], toward[0]) + math.radians(80) + way / (2 * math.pi) * math.radians(200)
         at = (off * math.cos(way), off * math.sin(way), rng.uniform(450, 1000))
         share = 0.8 if kind == "window" else 0.4
         facing = (0, 0, at[2] * 0.6)
@@ -251,14 +254,14 @@ def render(scene_file, out):
     settings = scene.render.image_settings
     settings.file_format, settings.color_depth, settings.color_mode, settings.exr_codec = "OPEN_EXR", "32", "RGB", "ZIP"
     scene.view_settings.view_transform = "Raw"
-    # The whole, and the channel once more: there the light must be even. phone.py adds the two.
-    left, top, right, bottom = scene_file["channel_box"]
+    # The whole, and what is measured (chessboards, channel) once more, with less grain. phone.py adds the two.
+    left, top, right, bottom = scene_file["pattern_box"]
     width, height = scene.render.resolution_x, scene.render.resolution_y
     # The renderer cuts fractions off: a quarter of a pixel keeps whole numbers whole.
     scene.render.border_min_x, scene.render.border_max_x = (left + 0.25) / width, (right + 0.25) / width
     scene.render.border_min_y, scene.render.border_max_y = (height - bottom + 0.25) / height, (height - top + 0.25) / height
-    for k, name in enumerate(("whole", "channel")):
-        scene.render.use_border = scene.render.use_crop_to_border = name == "channel"
+    for k, name in enumerate(("whole", "pattern")):
+        scene.render.use_border = scene.render.use_crop_to_border = name == "pattern"
         cycles.samples, cycles.seed = scene_file["samples"][k], scene_file["plan"]["seed"] + k
         scene.render.filepath = f"{out}.{name}.exr"
         bpy.ops.render.render(write_still=True)
