@@ -208,8 +208,10 @@ def main(name, texture, covers, out):
     behind.visible_camera = False
     render(f"{out}-front.exr", (FINER * w, FINER * h), PRINT_SAMPLES)
     if scene.strips:
-        left, top, right, bottom = glass.strip_box_px()
-        render(f"{out}-strip.exr", (FINER * w, FINER * h), SAMPLES, (left / w, top / h, right / w, bottom / h))
+        left, top, right, bottom = (FINER * v for v in glass.strip_box_px())
+        within = 0.3  # px: the renderer cuts shares down to whole pixels, from the left and from below
+        render(f"{out}-strip.exr", (FINER * w, FINER * h), SAMPLES, ((left + within) / (FINER * w), (top - within) / (FINER * h),
+                                                                    (right + within) / (FINER * w), (bottom - within) / (FINER * h)))
     behind.visible_camera = True
     for thing in things:
         thing.visible_camera = False
