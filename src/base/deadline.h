@@ -1,7 +1,8 @@
 // A time by which work has to be done. Whoever works long asks it in the outermost loop.
 #pragma once
 #include <chrono>
-#include <limits>
+
+#include "base/result.h"
 
 namespace tapersight {
 
@@ -22,5 +23,11 @@ class Deadline {
   explicit Deadline(Clock::time_point at) : at_(at) {}
   Clock::time_point at_;
 };
+
+inline Failure took_too_long() {
+  return {
+      "took-too-long", "Measuring this picture took longer than it may.",
+      "Leave only the sheet and the strip in the picture, scan at 300 or 600 dpi, or raise --max-seconds."};
+}
 
 }  // namespace tapersight

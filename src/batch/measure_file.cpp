@@ -33,6 +33,7 @@ class PictureLines {
   std::optional<Failure> strips(const Picture& picture) {
     PictureOptions options = setup_.options;
     options.by_camera = picture.by_camera;
+    options.deadline = Deadline::in(setup_.reading.limits.most_seconds);
     auto measured = measure_strips(picture.grey, picture.dpi_u, picture.dpi_v, options);
     if (!measured) {
       if (auto failure = make_thumbnail(picture)) return failure;

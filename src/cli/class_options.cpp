@@ -23,7 +23,7 @@ Failure in_line(int line, const Failure& failure) {
 
 std::string limits_text(const ReadLimits& limits) {
   return "\n" + fixed(limits.most_pixels, 0) + "\n" + std::to_string(limits.most_file_bytes) + "\n" +
-         std::to_string(limits.most_memory_bytes);
+         std::to_string(limits.most_memory_bytes) + "\n" + fixed(limits.most_seconds, 3);
 }
 
 // What decides a bench's results, as text.

@@ -183,8 +183,10 @@ Result<MeasurementReport> prepare(const MeasureOptions& options) {
   return report;
 }
 
-Result<PictureMeasurement> measured(const Picture& picture, PictureOptions options) {
+Result<PictureMeasurement> measured(const Picture& picture, const MeasurementReport& report) {
+  PictureOptions options = report.options;
   options.by_camera = picture.by_camera;
+  options.deadline = Deadline::in(report.reading.limits.most_seconds);
   return measure_picture(picture.grey, picture.dpi_u, picture.dpi_v, options);
 }
 
@@ -220,7 +222,7 @@ std::optional<Failure> combine_further(MeasurementReport& report, Picture& shown
       return Failure{"picture-twice", "\"" + another.file + "\" is a copy of another of the pictures.",
                      "Take each picture anew: the same picture again adds nothing."};
     seen.push_back(std::move(pixels));
-    const auto another_strip = measured(*picture, report.options);
+    const auto another_strip = measured(*picture, report);
     const auto trouble = another_strip ? check_same_strip(*report.measurement, *another_strip, report.units)
                                        : std::optional(another_strip.failure());
     if (trouble) {
@@ -237,7 +239,7 @@ std::optional<Failure> combine_further(MeasurementReport& report, Picture& shown
 // `picture` becomes the further one that was refused, if one was.
 std::optional<Failure> measure_into(MeasurementReport& report, Picture& picture,
                                     const MeasureOptions& options, DecodingRoom& room) {
-  report.measurement = measured(picture, report.options);
+  report.measurement = measured(picture, report);
   if (report.measurement) report.cut_corner = find_cut_corner(picture.grey, *report.measurement);
   if (auto trouble = combine_further(report, picture, room)) return trouble;
   if (const auto ends = check_ends(report)) report.measurement = *ends;

@@ -27,6 +27,11 @@ void add_limit_options(CLI::App& app, ReadLimits& limits) {
   add_limit(app, "--max-file-mb", "Megabytes that a file may have", limits.most_file_bytes, kMegabyte, 2000);
   add_limit(app, "--max-memory-mb", "Megabytes of memory that reading a picture may take",
             limits.most_memory_bytes, kMegabyte, 64000);
+  app.add_option("--max-seconds", limits.most_seconds,
+                 "Seconds that reading a picture may take, and as many again for measuring it (60)")
+      ->type_name("N")
+      ->check(CLI::Range(0.001, 86400.0))
+      ->group(kGroup);
 }
 
 void add_page_option(CLI::App& app, ReadOptions& reading) {

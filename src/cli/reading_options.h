@@ -6,7 +6,7 @@
 
 namespace tapersight {
 
-// Adds --max-megapixels, --max-file-mb and --max-memory-mb.
+// Adds --max-megapixels, --max-file-mb, --max-memory-mb and --max-seconds.
 void add_limit_options(CLI::App& app, ReadLimits& limits);
 
 // Adds --page.

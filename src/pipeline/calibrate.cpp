@@ -201,7 +201,7 @@ std::optional<Failure> check_picture_size(const cv::Mat& grey) {
 Result<CalibratedPicture> calibrate_picture(const cv::Mat& grey, std::optional<double> dpi_u,
                                             std::optional<double> dpi_v, const PictureOptions& options) {
   if (const auto failure = check_picture_size(grey)) return *failure;
-  Result<FoundSheet> sheet = find_sheet(grey);
+  Result<FoundSheet> sheet = find_sheet(grey, options.deadline);
   if (!sheet) return sheet.failure();
   const auto kind = !options.kind && options.by_camera ? PictureKind::kPhoto : options.kind;
   Result<Calibration> calibration = calibrate(grey, *sheet, kind, dpi_u);

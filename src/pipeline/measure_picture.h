@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "base/deadline.h"
 #include "base/result.h"
 #include "model/sheet_map.h"
 #include "model/strip.h"
@@ -41,6 +42,7 @@ struct PictureOptions {
   std::optional<cv::Rect> region_px;             // only without target: look for the strip in here
   std::optional<double> scan_dpi;                // only without target: instead of what the file states
   std::optional<double> bar_x_mm, bar_y_mm;      // the printed check bars as measured with a rule
+  Deadline deadline = Deadline::never();         // asked before each step of the search and each strip
 };
 
 struct PictureMeasurement {
@@ -60,7 +62,7 @@ struct PictureMeasurement {
   std::vector<Warning> warnings;
 };
 
-// `dpi_u`, `dpi_v`: as the file states them, if it does. Failures: those of the stages.
+// `dpi_u`, `dpi_v`: as the file states them, if it does. Failures: those of the stages, "took-too-long".
 Result<PictureMeasurement> measure_picture(const cv::Mat& grey, std::optional<double> dpi_u,
                                            std::optional<double> dpi_v, const PictureOptions& options = {});
 

@@ -137,8 +137,10 @@ Result<StripsMeasurement> measure_strips(const cv::Mat& grey, std::optional<doub
   if (!scene) return scene.failure();
   StripsMeasurement all;
   all.layout = scene->picture.m.layout;
-  for (std::size_t i = 0; i < scene->strips.size(); ++i)
+  for (std::size_t i = 0; i < scene->strips.size(); ++i) {
+    if (options.deadline.passed()) return took_too_long();
     all.strips.push_back(strip_on_sheet(grey, *scene, i));
+  }
   for (std::size_t t = 0; t < scene->tags.size(); ++t)
     if (scene->match.of_tag.size() > t && scene->match.of_tag[t])
       all.tags.push_back({scene->tags[t].place.bench, *scene->match.of_tag[t]});
@@ -163,6 +165,7 @@ Result<PictureMeasurement> measure_only_strip(const cv::Mat& grey, std::optional
                                               std::optional<double> dpi_v, const PictureOptions& options) {
   const Result<Scene> scene = look(grey, dpi_u, dpi_v, options);
   if (!scene) return scene.failure();
+  if (options.deadline.passed()) return took_too_long();
   if (scene->strips.size() != 1 && scene->picture.m.layout->kind == Channel::kWide &&
       scene->strips.size() + scene->tags.size() > 1)
     return Failure{"several-strips", "There is more than one strip on the sheet.",

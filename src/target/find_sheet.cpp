@@ -351,7 +351,7 @@ Failure no_target(const cv::Mat& grey, const cv::Mat& reduced, const std::vector
 
 }  // namespace
 
-Result<FoundSheet> find_sheet(const cv::Mat& grey) {
+Result<FoundSheet> find_sheet(const cv::Mat& grey, const Deadline& deadline) {
   std::vector<SeenMarker> seen;
   std::vector<SeenTag> tags;
   std::optional<cv::Matx33d> h;
@@ -372,6 +372,7 @@ Result<FoundSheet> find_sheet(const cv::Mat& grey) {
     const double least_outline = first_look ? kLeastOutline : kLeastOutlineFar;
     const Reduced searched = thinned(reduced, least_outline);
     for (const Look look : {Look::kQuick, Look::kThorough}) {
+      if (deadline.passed()) return took_too_long();
       tags.clear();
       seen = see_markers(searched, look, least_outline, &tags);
       keep_one_layout(seen);
@@ -382,6 +383,7 @@ Result<FoundSheet> find_sheet(const cv::Mat& grey) {
     if (h && agreeing >= 6) break;
     h.reset();
   }
+  if (deadline.passed()) return took_too_long();
   if (!h) return no_target(grey, first.grey, seen);
   const SheetLayout& layout = *seen.front().layout;
   const Eigen::Vector2d middle(layout.page_width_mm / 2, layout.page_height_mm / 2);

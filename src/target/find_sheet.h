@@ -4,6 +4,7 @@
 #include <opencv2/core.hpp>
 #include <vector>
 
+#include "base/deadline.h"
 #include "base/result.h"
 #include "model/correspondence.h"
 #include "target/sheet_layout.h"
@@ -35,7 +36,7 @@ struct FoundSheet {
 // themselves are fitted in the full picture. Any rotation; parts may be covered.
 //   grey  CV_8UC1
 // Failures: "no-target", "target-mirrored", "target-covered", "resolution-too-low", "too-blurred",
-// "saturated", "under-exposed", "blank-picture".
-Result<FoundSheet> find_sheet(const cv::Mat& grey);
+// "saturated", "under-exposed", "blank-picture", "took-too-long".
+Result<FoundSheet> find_sheet(const cv::Mat& grey, const Deadline& deadline = Deadline::never());
 
 }  // namespace tapersight

@@ -12,6 +12,7 @@
 #include "batch/class_pictures.h"
 #include "cli/scan_fixture.h"
 #include "support/child_program.h"
+#include "support/hostile_files.h"
 
 namespace tapersight {
 namespace {
@@ -42,6 +43,10 @@ std::map<std::string, std::string> files_in(const std::string& folder) {
     if (entry.is_regular_file())
       files[fs::relative(entry.path(), folder).string()] = read_file(entry.path().string()).value();
   return files;
+}
+
+bool has_ending_png(const std::string& name) {
+  return name.size() > 4 && name.compare(name.size() - 4, 4, ".png") == 0;
 }
 
 // One unbroken run, made once.
@@ -96,6 +101,29 @@ TEST(Batch, TellsWhoMustDoWhat) {
   const auto table = parse_csv(read_file(dir.file("out") + "/results.csv").value());
   ASSERT_TRUE(table.ok());
   EXPECT_EQ(table->size(), 8U) << "the heading, six lines, and bench 9 that is absent";
+}
+
+// A picture that crashes the library that reads it, one whose name is no UTF-8, one that takes all memory:
+// the others are measured as without them, and the next run takes up what is done.
+TEST(Batch, OutlivesEveryPicture) {
+  const TempDir dir;
+  fs::copy(class_folder().scans(), dir.file("scans"), fs::copy_options::recursive);
+  for (const testing::HostileFile& file : testing::hostile_files())
+    ASSERT_TRUE(write_file_whole(dir.file("scans/" + file.name), file.bytes).ok());
+  fs::copy(class_folder().scans() + "/bench-07.png", dir.file("scans/bench-9 \xff (\xC3\xA4).png"));
+  std::vector<std::string> arguments = {"batch", dir.file("scans"), "--roster", class_folder().roster(),
+                                        "--out", dir.file("out")};
+  const auto run = run_tapersight(arguments);
+  EXPECT_EQ(run.status, 3) << run.err;
+  EXPECT_THAT(run.out, HasSubstr("6 strips, 5 measured"));
+  EXPECT_THAT(run.err, HasSubstr("deep.pdf: picture-damaged"));
+  const auto files = files_in(dir.file("out"));
+  EXPECT_EQ(
+      std::count_if(files.begin(), files.end(), [](const auto& file) { return has_ending_png(file.first); }),
+      5);
+  arguments.push_back("--resume");
+  EXPECT_EQ(run_tapersight(arguments).status, 3);
+  EXPECT_EQ(files_in(dir.file("out")), files);
 }
 
 TEST(Batch, AllMeasuredIsStatus0) {

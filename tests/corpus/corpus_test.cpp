@@ -262,6 +262,9 @@ class Corpus {
         keep("over-a-megabyte.pgm", "P5 1200 1200 255\n" + std::string(1440000, '\x80'));
     cases.push_back({"file limit", {file_limit, "--max-file-mb", "1"}, kFileTrouble, kTooLarge});
     cases.push_back({"memory limit", {file_limit, "--max-memory-mb", "1"}, kFileTrouble, kTooLarge});
+    cases.push_back(
+        {"time limit", {picture, "--max-seconds", "0.001"}, kFileTrouble, "took longer than 0.001 s"});
+    cases.push_back({"no time at all", {picture, "--max-seconds", "0"}, kWrongUsage, ""});
     cases.push_back({"limit of nothing", {file_limit, "--max-memory-mb", "0"}, kWrongUsage, ""});
   }
 

@@ -122,5 +122,11 @@ TEST(FindSheet, TellsAMirroredPicture) {
   EXPECT_EQ(found.failure().code, "target-mirrored");
 }
 
+TEST(FindSheet, AsksItsDeadline) {
+  const cv::Mat grey(1600, 1200, CV_8UC1, cv::Scalar(200));
+  EXPECT_EQ(find_sheet(grey, Deadline::in(0)).failure().code, "took-too-long");
+  EXPECT_NE(find_sheet(grey, Deadline::never()).failure().code, "took-too-long");
+}
+
 }  // namespace
 }  // namespace tapersight
