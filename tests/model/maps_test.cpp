@@ -2,6 +2,7 @@
 // each against a numerical or an independent way to the same figure.
 #include <gtest/gtest.h>
 
+#include <Eigen/Cholesky>
 #include <cmath>
 
 #include "base/rng.h"

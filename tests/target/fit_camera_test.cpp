@@ -3,6 +3,7 @@
 
 #include <gtest/gtest.h>
 
+#include <Eigen/LU>
 #include <cmath>
 
 #include "base/rng.h"
