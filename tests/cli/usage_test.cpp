@@ -166,7 +166,7 @@ TEST_P(Mistakes, AreNamedAndPutRight) {
 INSTANTIATE_TEST_SUITE_P(
     Typed, Mistakes,
     ::testing::Values(
-        Mistake{"", "No command was given.", "Write target, measure, correct"},
+        Mistake{"", "No command was given.", "Write target, measure, look, correct"},
         Mistake{"polish", "\"polish\" is not a command.", "record, tags or batch;"},
         Mistake{"mesure a.jpg", "\"mesure\" is not a command.", "Write measure;"},
         Mistake{"record", "\"record\" does not say what to do.", "Write add, show, plot, undo or list;"},

@@ -54,7 +54,7 @@ class Look : public ::testing::Test {
 TEST_F(Look, OpensTheSamePageThatMeasureWrites) {
   const auto run = look({kScan});
   ASSERT_EQ(run.status, 0) << run.err;
-  EXPECT_THAT(run.out, StartsWith("Measured"));
+  EXPECT_THAT(run.out, StartsWith("Square"));
   EXPECT_THAT(opened(), StartsWith(home_.file("cache/tapersight/bench-07-letter-300dpi-")));
   const auto measured =
       run_program(TAPERSIGHT_PROGRAM, {"measure", kScan, "--report", home_.file("page.html")});
@@ -63,7 +63,9 @@ TEST_F(Look, OpensTheSamePageThatMeasureWrites) {
 }
 
 TEST_F(Look, MeasuresWithTheSledsFile) {
-  ASSERT_TRUE(write_file_whole(home_.file("sled.toml"), "pivot-distance = \"45 in\"\n").ok());
+  ASSERT_TRUE(
+      write_file_whole(home_.file("sled.toml"), "pivot-distance = \"45 in\"\ntolerance = \"0.5thou/12in\"\n")
+          .ok());
   EXPECT_THAT(look({kScan}).out, Not(HasSubstr("Move the right end")));
   const auto told = look({kScan, "--config", home_.file("sled.toml")});
   EXPECT_THAT(told.out, HasSubstr("Move the right end"));
