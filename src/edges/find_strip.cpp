@@ -71,14 +71,17 @@ std::optional<Failure> touches_border(const Piece& piece, const Segmentation& s,
 }
 
 // The cut paper keeps the lamp from the lid behind it: a shadow along one border of the channel, nearly all
-// of it.
+// of it; at an end it may reach as far as the lid is off the glass, along a side it is narrower than any
+// strip.
 bool is_shadow_of_sheet(const Piece& piece, const Segmentation& s) {
-  constexpr double kNearlyAll = 0.8, kMostReach = 0.1;  // of the channel's length, the way the shadow falls
+  constexpr double kNearlyAll = 0.8, kMostReach = 0.1;  // of the channel's length
+  constexpr double kNoStripMm = 3;
   const cv::Rect box = cv::boundingRect(piece.contour);
   const bool at_end = box.y <= s.inner.y + 1 || box.br().y >= s.inner.br().y - 1;
   const bool at_side = box.x <= s.inner.x + 1 || box.br().x >= s.inner.br().x - 1;
   return (at_end && box.width > kNearlyAll * s.inner.width && box.height < kMostReach * s.inner.height) ||
-         (at_side && box.height > kNearlyAll * s.inner.height && box.width < kMostReach * s.inner.width);
+         (at_side && box.height > kNearlyAll * s.inner.height &&
+          box.width < kNoStripMm * RegionView::kPxPerMm);
 }
 
 Failure too_many(const Piece& a, const Piece& b) {
