@@ -71,7 +71,7 @@ TEST(AnalyseRecord, SaysSoInShopWords) {
   EXPECT_THAT(words(0.002, -0.002, 0.0002), Not(Contains(HasSubstr("Stop here"))));
   EXPECT_THAT(words(0.002, -0.002, 0.0002), Contains("The last move did what it should (-24.00 thou over 12 "
                                                      "in was due, -21.60 +/- 0.33 thou over 12 in was "
-                                                     "seen; counter-clockwise is positive)."));
+                                                     "seen; plus is counter-clockwise)."));
 }
 
 TEST(AnalyseRecord, TellsWhatIsDue) {
