@@ -171,7 +171,7 @@ TEST(LengthText, InTheUnitsAskedFor) {
   EXPECT_EQ(length_with_uncertainty(2.4765, 0.053, Units::kInch), "0.0975 +/- 0.0021 in");
   EXPECT_EQ(length_with_uncertainty(2.4765, 0.053, Units::kMillimetre), "2.477 +/- 0.053 mm");
   EXPECT_EQ(fine_length_with_uncertainty(2.4765, 0.053, Units::kInch), "97.5 +/- 2.1 thou");
-  EXPECT_EQ(fine_length_with_uncertainty(2.4765, 0.053, Units::kMillimetre), "2476 +/- 53 um");
+  EXPECT_EQ(fine_length_with_uncertainty(2.4775, 0.053, Units::kMillimetre), "2.476 +/- 0.053 mm");
 }
 
 // 0.065 in over 7.5 in, in four turns: 0.0021667 rad = 2.1667 mm/m = 0.12414 degrees.
