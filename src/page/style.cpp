@@ -137,7 +137,7 @@ main{padding:1.5rem 2rem}
 --not-measured:#000;color-scheme:light}
 html{font-size:7.6pt}
 body{background:none;line-height:1.3;-webkit-print-color-adjust:exact;print-color-adjust:exact}
-.dense{zoom:.93}.denser{zoom:.85}
+.dense{zoom:.9}.denser{zoom:.83}
 main{padding:0;max-width:none}
 h1{font-size:1.75rem}
 .headline{padding:0 0 .5rem;gap:.2rem}
@@ -153,14 +153,14 @@ figcaption{margin-top:.15rem}
 .steps li{margin-bottom:.15rem}
 .moving li:first-child,.cautions,.mind{padding:.2rem .5rem;margin:.3rem 0}
 .top{flex-direction:row;align-items:center;gap:6mm;margin:0 0 2mm}.top .headline{flex:1;padding:0}
-.top .sled-figure{flex:none;width:76mm;border:0;padding:0;display:flex;gap:3mm;align-items:center}
+.top .sled-figure{flex:none;width:72mm;border:0;padding:0;display:flex;gap:3mm;align-items:center}
 #picture{display:grid;grid-template-columns:30mm 1fr;column-gap:3mm;align-items:start}
 #picture h2,.refused #picture .found-figure{grid-column:1/-1}
 #picture .strip-figure{grid-column:2;grid-row:2}
 #picture .found-figure{grid-row:2}
 .found-figure img{max-height:46mm;margin:0}
 .scale-figure .drawing{max-width:66mm}.residual-figure .drawing{max-width:70mm}
-.top .sled-figure .drawing{flex:none;width:40mm;margin:0}
+.top .sled-figure .drawing{flex:none;width:36mm;margin:0}
 th,td{padding-top:.12rem;padding-bottom:.12rem}
 .share{display:inline-block;min-width:0;margin-left:.4rem}
 .share::before{width:3.2rem;height:.3rem}
