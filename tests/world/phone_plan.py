@@ -205,7 +205,7 @@ RECIPES = [
     recipe("photo-23-dark-far", 7123, "Dark wood on the white sheet from far off, aslant, 12 megapixels.", "dark", False, "mixed", distance_mm=(520, 600), tilt_deg=(12, 25), bench="cast-iron", own_light=True),
     recipe("photo-24-two-strips", 7124, "Two strips side by side.", "dark", False, "window", strips=2, refusal=["two-strips"], own_light=True),
     recipe("photo-25-no-sheet", 7125, "A strip on blank paper: no sheet.", "dark", False, "lamp", printed=False, refusal=["no-target"], distance_mm=MIDDLE),
-    recipe("photo-26-strongly-curled", 7126, "A sheet whose sides stand up by two or three centimetres.", "dark", False, "window", form="strongly-curled", refusal=["sheet-distorted"], own_light=True),
+    recipe("photo-26-strongly-curled", 7126, "A sheet whose sides stand up by two or three centimetres.", "dark", False, "window", form="strongly-curled", refusal=["sheet-not-flat", "sheet-distorted"], own_light=True),
     recipe("photo-27-no-strip", 7127, "The sheet, and no strip on it.", "dark", False, "tube", strips=0, bench="mdf", refusal=["no-strip"], distance_mm=MIDDLE),
     recipe("photo-28-no-strip-dark", 7128, "The dark channel, and no strip on it.", "light", True, "window", strips=0, refusal=["no-strip"]),
 ]
