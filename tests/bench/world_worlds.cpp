@@ -1,9 +1,11 @@
 #include "bench/world_worlds.h"
 
+#include <iterator>
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
 #include "base/rng.h"
+#include "bench/ambiguous_scenes.h"
 #include "bench/world_scenes.h"
 #include "formats/read_picture.h"
 #include "synth/lens_models.h"
@@ -96,6 +98,26 @@ std::vector<WorldItem> generated(const std::vector<Draw>& draws, const Maker& sc
   return items;
 }
 
+// Each kind in turn. Two strips must be refused; any other may be, but not be wrong in silence.
+std::vector<WorldItem> ambiguous_scans(std::uint64_t seed, int count) {
+  Rng rng(stream_seed(seed, "ambiguous-scans"));
+  std::vector<WorldItem> items;
+  for (int i = 0; i < count; ++i) {
+    const Ambiguity kind = kAmbiguities[static_cast<std::size_t>(i) % std::size(kAmbiguities)];
+    const std::uint64_t of_scene = rng.next() >> 1U;
+    items.push_back(
+        {ambiguity_name(kind) + "-" + std::to_string(of_scene), [kind, of_scene] {
+           Result<WorldPicture> picture = made({of_scene, {}, {}}, ambiguous_scene(of_scene, kind));
+           if (picture && kind == Ambiguity::kTwoTogether) {
+             picture->truth.good = false;
+             picture->truth.refusal = ambiguity_name(kind);
+           }
+           return picture;
+         }});
+  }
+  return items;
+}
+
 // "scans/bench-03": below the folder, without ".truth.json".
 std::string short_name(const std::string& truth_path, const std::string& folder) {
   const std::string name = truth_path.substr(folder.size() + 1);
@@ -152,6 +174,7 @@ const std::vector<World>& all_worlds() {
       {"textured-photos", "the generator's photos, photographs of real wood as the face"},
       {"widened-scans", "the generator's scans beyond the estimator's model"},
       {"widened-photos", "the generator's photos beyond the estimator's model, real lenses and sensors"},
+      {"ambiguous-scans", "the generator's scans with another line that could be the edge: may be refused"},
       {"testimages", "testimages/: the generator's, the seeds known to every test"},
   };
   return worlds;
@@ -162,6 +185,7 @@ Result<std::vector<WorldItem>> world_items(const std::string& world, std::uint64
   if (world == "testimages") return files_of(places.testimages, "");
   if (world == "traced-scans") return files_of(places.traced, "traced-scan");
   if (world == "traced-photos") return files_of(places.traced, "traced-photo");
+  if (world == "ambiguous-scans") return ambiguous_scans(seed, count);
   const std::vector<Draw> draws = drawn(world, seed, count);
   if (world == "widened-scans")
     return generated(draws, [](std::uint64_t s, SceneProfile p) { return widened_scan_scene(s, p); });

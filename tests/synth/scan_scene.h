@@ -109,6 +109,21 @@ struct EndShadowScene {
   double sideways = 0;    // it drifts across by this much per mm past the end
 };
 
+// A band along the strip between two straight lines, on the wood, on the ground beside it, or on both: a glue
+// line, sapwood, a pencil line, a worn arris, tape, a burn, chalk, a hard shadow. Its borders are where
+// somebody may see the strip's edge.
+struct BandScene {
+  double low_mm = 0, low_lean = 0;    // borders in the strip frame: v = low_mm + low_lean * u ...
+  double high_mm = 0, high_lean = 0;  // ... and v = high_mm + high_lean * u
+  bool on_face = true, on_ground = false;
+  double factor = 1;     // of the light that comes from there; or, ...
+  double cover = -1;     // ... from 0 on: what lies over it sends back this much instead
+  double past_mm = 0;    // how far past the strip's ends it goes on
+  double soft_mm = 0;    // its borders fade over this much
+  double waver_um = 0;   // amplitude of both borders' common waver
+  double waver_mm = 60;  // and its period along the strip
+};
+
 // How far the ends of the strip's lower face lie off the glass. A scanner with a lens sees a point h above
 // the glass at x * Z / (Z + h), so the strip looks narrower there.
 struct LiftScene {
@@ -131,6 +146,7 @@ struct StripScene {
   ShadowScene shadow;
   std::vector<ShadowScene> more_shadows;  // on the other side, or a second lamp's
   std::vector<EndShadowScene> end_shadows;
+  std::vector<BandScene> bands;
   LiftScene lift;
   double break_gap_mm = 0;    // above 0: broken in two, this far apart
   double break_at_mm = 0;     // where (u)

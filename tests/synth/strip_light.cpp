@@ -1,6 +1,7 @@
 #include "synth/strip_light.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 #include <vector>
@@ -100,6 +101,44 @@ double shadow_reach_mm(const StripScene& strip) {
   return reach;
 }
 
+double band_reach_mm(const StripScene& strip) {
+  double reach = 0;
+  for (const BandScene& band : strip.bands) {
+    const double lean = std::max(std::abs(band.low_lean), std::abs(band.high_lean)) * strip.length_mm / 2;
+    const double out = std::max(std::abs(band.low_mm), std::abs(band.high_mm)) + lean - strip.width_mm / 2;
+    reach = std::max({reach, band.past_mm, out + band.soft_mm + band.waver_um / 1000});
+  }
+  return reach;
+}
+
+// The part of a pixel, `footprint` wide, that a band covers at (v, u).
+double band_at(const StripScene& strip, const BandScene& band, double v, double u, double footprint) {
+  if (std::abs(u) > strip.length_mm / 2 + band.past_mm) return 0;
+  const double waver = band.waver_um / 1000 * std::sin(2 * CV_PI * u / band.waver_mm);
+  const double fade = std::max(footprint, band.soft_mm);
+  const auto inside = [&](double by) { return std::clamp(by / fade + 0.5, 0.0, 1.0); };
+  const double low = band.low_mm + band.low_lean * u + waver,
+               high = band.high_mm + band.high_lean * u + waver;
+  return std::max(0.0, inside(v - low) + inside(high - v) - 1);
+}
+
+// What the bands make of a pixel's light from the wood and from beside it; `face`: the part that is wood.
+void lay_bands(const StripScene& strip, double v, double u, double footprint, float face, int channels,
+               float* of_face, float* of_ground) {
+  for (const BandScene& band : strip.bands) {
+    const auto part = static_cast<float>(band_at(strip, band, v, u, footprint));
+    if (part == 0) continue;
+    const auto lay = [&](float* light, float area) {
+      const float left = 1 - part;
+      for (int k = 0; k < channels; ++k)
+        light[k] = left * light[k] + part * (band.cover >= 0 ? area * static_cast<float>(band.cover)
+                                                             : static_cast<float>(band.factor) * light[k]);
+    };
+    if (band.on_face) lay(of_face, face);
+    if (band.on_ground) lay(of_ground, 1 - face);
+  }
+}
+
 // Everything the pixel loop needs besides the picture.
 struct StripLayers {
   Coverage face;
@@ -120,7 +159,8 @@ StripLayers make_layers(const StripScene& strip, const StripTruth& truth, const 
   everything.insert(everything.end(), walls.outlines.begin(), walls.outlines.end());
   const double pixels_per_mm = (truth.left_px.fence_end - truth.left_px.far_end).norm() / truth.length_mm;
   const double blur_px = strip.wall.far_arris_blur_mm * pixels_per_mm;
-  const int spare = static_cast<int>(std::ceil(5 * blur_px + shadow_reach_mm(strip) * pixels_per_mm));
+  const int spare = static_cast<int>(
+      std::ceil(5 * blur_px + std::max(shadow_reach_mm(strip), band_reach_mm(strip)) * pixels_per_mm));
   const cv::Rect roi = bounds_px(everything, map, spare);
   StripLayers layers;
   layers.face = cover(faces, map, roi);
@@ -183,15 +223,23 @@ void paint_strip(const StripScene& strip, const StripTruth& truth, const Scanner
       }
       wall = std::min(wall, 1 - face);
       const float ground = (1 - face - wall) * static_cast<float>(light_left_at(strip, p.x(), p.y()));
-      if (ground == 1) continue;
+      if (ground == 1 && strip.bands.empty()) continue;
       const bool drawn = face > 0 && !wood.photographed();
       const auto tone = drawn ? static_cast<float>(wood.reflectance(p.x(), p.y(), footprint)) : 0.0F;
-      const float wood_light = face * tone + wall * static_cast<float>(strip.wall.tone);
+      std::array<float, 3> of_face = {}, of_ground = {};
+      for (int k = 0; k < channels; ++k) {
+        const float tinted_k = tint[static_cast<std::size_t>(k)];
+        of_face[static_cast<std::size_t>(k)] = face * tone * tinted_k;
+        of_ground[static_cast<std::size_t>(k)] =
+            ground * out[k] + wall * static_cast<float>(strip.wall.tone) * tinted_k;
+      }
+      if (face > 0 && !drawn) {
+        const Tone photo = wood.photographed_light(p.x(), p.y(), footprint, channels);
+        for (std::size_t k = 0; k < static_cast<std::size_t>(channels); ++k) of_face[k] = face * photo[k];
+      }
+      lay_bands(strip, p.x(), p.y(), footprint, face, channels, of_face.data(), of_ground.data());
       for (int k = 0; k < channels; ++k)
-        out[k] = ground * out[k] + wood_light * tint[static_cast<std::size_t>(k)];
-      if (!(face > 0) || drawn) continue;
-      const Tone photo = wood.photographed_light(p.x(), p.y(), footprint, channels);
-      for (int k = 0; k < channels; ++k) out[k] += face * photo[static_cast<std::size_t>(k)];
+        out[k] = of_face[static_cast<std::size_t>(k)] + of_ground[static_cast<std::size_t>(k)];
     }
   }
 }
