@@ -3,17 +3,26 @@
 #include <string>
 #include <utility>
 #include <variant>
+#include <vector>
 
 namespace tapersight {
+
+// A line in a picture that a failure speaks of, px; a label of one letter or none.
+struct PictureMark {
+  std::string label;
+  double from_u = 0, from_v = 0, to_u = 0, to_v = 0;
+};
 
 // Why a stage could not do its work.
 //   code    stable, lower-case-with-hyphens; tests and scripts rely on it
 //   text    one sentence: what is the matter
 //   remedy  one sentence: what the person can do about it
+//   marks   where in the picture, if that helps
 struct Failure {
   std::string code;
   std::string text;
   std::string remedy;
+  std::vector<PictureMark> marks = {};
 };
 
 // Either a T or a Failure. Reading the wrong one is a bug in the caller and throws std::bad_variant_access.

@@ -38,7 +38,7 @@ struct MeasureOptions {
   std::vector<std::string> pictures, reversed;
   std::string picture, json, overlay, page, caliper_plot;
   std::optional<std::string> bar_x, bar_y, fence_end_at, region;
-  std::optional<std::string> kind, thickness;
+  std::optional<std::string> kind, thickness, take;
   std::optional<double> scan_dpi;
   ReadOptions reading;
   std::optional<std::string> wider;
@@ -62,6 +62,24 @@ Result<PictureSide> parse_picture_side(const std::string& text) {
   if (name == "right") return PictureSide::kRight;
   return Failure{"bad-picture-side", "\"" + text + "\" is not a side of the picture.",
                  "Write top, bottom, left or right."};
+}
+
+// "A", "a,c" or "AC": one letter or two, a side each.
+Result<std::string> parse_letters(const std::string& text) {
+  std::string letters;
+  for (const char c : text) {
+    if (c == ',' || c == ' ') continue;
+    const char upper = static_cast<char>(c >= 'a' && c <= 'z' ? c - 'a' + 'A' : c);
+    if (upper < 'A' || upper > 'Z' || letters.size() == 2)
+      return Failure{"bad-take", "\"" + text + "\" does not name one or two lines by their letters.",
+                     "Write the letter of the line that is the edge, like --take B, or one for each side: "
+                     "--take B,C."};
+    letters += upper;
+  }
+  if (letters.empty())
+    return Failure{"bad-take", "--take needs a letter.",
+                   "Write the letter of the line that is the edge: --take B."};
+  return letters;
 }
 
 // X,Y,W,H in whole pixels.
@@ -111,6 +129,11 @@ Result<PictureOptions> picture_options(const MeasureOptions& options, Units unit
       return Failure{"bad-thickness", "--thickness: no strip is " + *options.thickness + " thick.",
                      "Write the board's thickness with its unit, like 3/4in or 18mm."};
     picture.thickness_mm = *thickness;
+  }
+  if (options.take) {
+    const auto letters = parse_letters(*options.take);
+    if (!letters) return letters.failure();
+    picture.take = *letters;
   }
   if (const auto failure = set_bars(picture, options.bar_x, options.bar_y, units)) return *failure;
   if (options.fence_end_at) {
@@ -367,6 +390,10 @@ void add_picture_options(CLI::App& app, MeasureOptions& options) {
   app.add_option("--kind", options.kind, "What the picture is, when it is taken for the wrong one")
       ->type_name("scan|photo")
       ->check(CLI::IsMember({"scan", "photo"}).description(""));
+  app.add_option("--take", options.take,
+                 "Where more than one line could be the strip's edge: the letter of the one that is, as the "
+                 "refusal names them")
+      ->type_name("LETTER");
   app.add_option("--thickness", options.thickness,
                  "The strip's thickness; makes the widths in a photo right (the taper does not need it)")
       ->type_name("LENGTH");

@@ -4,14 +4,17 @@
 #include <Eigen/QR>
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
+#include "edges/border_profiles.h"
 #include "edges/line_chains.h"
+#include "edges/rival_lines.h"
 #include "imaging/blurred_step.h"
 
 namespace tapersight {
 namespace {
 
-constexpr int kSegments = 32;
+constexpr int kSegments = BorderProfiles::kSegments;
 // How far from where it was going a sawn edge may be found in the next segment, some 7 mm on: a waver of a
 // quarter of a millimetre over 60 mm turns by less.
 constexpr double kMostStepMm = 0.12;
@@ -19,84 +22,14 @@ constexpr double kMostStepMm = 0.12;
 // mean.
 constexpr double kUnevenPx = 0.5;
 
-struct Profiles {
-  int outward_px = 0;
-  int size = 0;
-  double scale_px = 1;  // sigma of the derivative's smoothing
-  std::vector<SegmentProfile> segments;
-  static double along(int segment) { return (2.0 * segment + 1) / kSegments - 1; }
-};
-
-std::vector<double> smoothed_slope(const std::vector<double>& light, double sigma) {
-  const int reach = static_cast<int>(std::ceil(3.5 * sigma));
-  std::vector<double> kernel;
-  double norm = 0;
-  for (int k = -reach; k <= reach; ++k) {
-    kernel.push_back(k * std::exp(-0.5 * k * k / (sigma * sigma)));
-    norm += k * kernel.back();
-  }
-  const int n = static_cast<int>(light.size());
-  std::vector<double> slope(light.size(), 0.0);
-  for (int i = 0; i < n; ++i) {
-    double sum = 0;
-    for (int k = -reach; k <= reach; ++k)
-      sum += kernel[static_cast<std::size_t>(k + reach)] *
-             light[static_cast<std::size_t>(std::clamp(i + k, 0, n - 1))];
-    slope[static_cast<std::size_t>(i)] = sum / norm;
-  }
-  return slope;
-}
-
-Profiles mean_profiles(const ScanLines& lines, const SidePath& path, const BorderOptions& options) {
-  Profiles p;
-  p.outward_px = static_cast<int>(std::ceil(options.outward_mm * options.px_per_mm));
-  p.size = p.outward_px + static_cast<int>(std::ceil(options.inward_mm * options.px_per_mm)) + 1;
-  p.scale_px = std::max(1.0, options.target_blur_px);
-  std::vector<std::vector<double>> count(kSegments,
-                                         std::vector<double>(static_cast<std::size_t>(p.size), 0.0));
-  p.segments.assign(kSegments, {std::vector<double>(static_cast<std::size_t>(p.size), 0.0), {}});
-  const int first = path.first_line();
-  const int total = path.last_line() - first + 1;
-  for (int line = first; line < first + total; ++line) {
-    const int segment = static_cast<int>(static_cast<long long>(line - first) * kSegments / total);
-    auto& light = p.segments[static_cast<std::size_t>(segment)].light;
-    auto& number = count[static_cast<std::size_t>(segment)];
-    // A pixel goes to the bin of its offset, to the nearest pixel.
-    const int inward = static_cast<int>(path.inward());
-    const int outermost = cvRound(path.place(line)) - inward * p.outward_px;
-    for (int bin = 0; bin < p.size; ++bin) {
-      const int place = outermost + inward * bin;
-      if (place < 0 || place >= lines.places()) continue;
-      light[static_cast<std::size_t>(bin)] += lines.light(line, place);
-      number[static_cast<std::size_t>(bin)] += 1;
-    }
-  }
-  for (int s = 0; s < kSegments; ++s) {
-    auto& light = p.segments[static_cast<std::size_t>(s)].light;
-    const auto& number = count[static_cast<std::size_t>(s)];
-    double last = 0;
-    bool any = false;
-    for (std::size_t i = 0; i < light.size(); ++i) {
-      if (number[i] > 0) {
-        last = light[i] / number[i];
-        if (!any) std::fill(light.begin(), light.begin() + static_cast<std::ptrdiff_t>(i), last);
-        any = true;
-      }
-      light[i] = last;
-    }
-    p.segments[static_cast<std::size_t>(s)].slope = smoothed_slope(light, p.scale_px);
-  }
-  return p;
-}
-
 // Straight line through the places of a line.
-BorderCandidate describe(const LineChain& chain) {
+BorderCandidate describe(const LineChain& chain, double slope) {
   BorderCandidate c;
   double sw = 0, st = 0, so = 0, stt = 0, sto = 0, soo = 0;
   for (std::size_t s = 0; s < chain.at.size(); ++s) {
     c.curve_px.push_back(chain.at[s].offset_px);
     if (!chain.shows(s)) continue;
-    const double t = Profiles::along(static_cast<int>(s)), offset = chain.at[s].offset_px;
+    const double t = BorderProfiles::along(static_cast<int>(s)), offset = chain.at[s].offset_px;
     sw += 1;
     st += t;
     so += offset;
@@ -107,7 +40,7 @@ BorderCandidate describe(const LineChain& chain) {
   c.lean_px = (sw * sto - st * so) / (sw * stt - st * st);
   c.offset_px = (so - c.lean_px * st) / sw;
   c.straight_px = std::sqrt(std::max(0.0, (soo - c.offset_px * so - c.lean_px * sto) / sw));
-  c.slope = chain.shared_slope();
+  c.slope = slope;
   c.uneven_px = chain.unevenness_px();
   c.consistent = chain.consistent();
   return c;
@@ -119,7 +52,7 @@ struct Room {
 };
 
 // Step and blur: Gauss-Newton fit of a blurred step to all segments, put in line, half way to its neighbours.
-void measure_step(const Profiles& p, const Room& room, BorderCandidate& c) {
+void measure_step(const BorderProfiles& p, const Room& room, BorderCandidate& c) {
   const double half = std::max(3.5, 3.2 * p.scale_px);
   const double outward = std::min(half, room.outward_px / 2), inward = std::min(half, room.inward_px / 2);
   const bool crowded =
@@ -165,7 +98,7 @@ void measure_step(const Profiles& p, const Room& room, BorderCandidate& c) {
   for (double& offset : c.curve_px) offset += best.shift;
 }
 
-void measure_steps(const Profiles& p, std::vector<BorderCandidate>& all) {
+void measure_steps(const BorderProfiles& p, std::vector<BorderCandidate>& all) {
   std::vector<Room> rooms(all.size());
   for (std::size_t k = 1; k < all.size(); ++k)
     rooms[k - 1].inward_px = rooms[k].outward_px = std::max(1.0, all[k].offset_px - all[k - 1].offset_px);
@@ -179,52 +112,21 @@ void drop_faint(std::vector<BorderCandidate>& all) {
             all.end());
 }
 
-// The halo of a sharpened edge, or its own flank: a weaker line beside a stronger one, nearer than the optics
-// and a sharpening of two pixels can part, and parallel to it.
+// The halo of a sharpened edge, or its own flank: a line of less than half its strength beside a stronger
+// one, nearer than the optics and a sharpening of two pixels can part, and parallel to it. The two sides of a
+// thin line are as strong as each other.
 void drop_flanks(std::vector<BorderCandidate>& all, const BorderOptions& o) {
   const double near_px = 2.5 * std::max(1.0, o.target_blur_px);
   constexpr double kParallelPx = 0.3;
   std::vector<BorderCandidate> kept;
   for (const BorderCandidate& c : all)
     if (std::none_of(all.begin(), all.end(), [&](const BorderCandidate& other) {
-          return std::abs(other.step) > std::abs(c.step) &&
+          return std::abs(other.step) > 2 * std::abs(c.step) &&
                  std::abs(other.offset_px - c.offset_px) < near_px &&
                  std::abs(other.lean_px - c.lean_px) < kParallelPx;
         }))
       kept.push_back(c);
   all = std::move(kept);
-}
-
-double noise_of(const Profiles& p) {
-  // Median absolute slope far from edges, over all segments: what shared_slope must stand out from.
-  std::vector<double> all;
-  for (const SegmentProfile& s : p.segments)
-    for (const double v : s.slope) all.push_back(std::abs(v));
-  std::nth_element(all.begin(), all.begin() + static_cast<std::ptrdiff_t>(all.size() / 4), all.end());
-  return all[all.size() / 4];
-}
-
-bool sharp(const BorderCandidate& c, const BorderOptions& o) {
-  // Roughness within a segment widens the mean profile: up to 0.05 mm of it is allowed for.
-  const double rough = 0.05 * o.px_per_mm;
-  const double most = std::sqrt(3.2 * o.target_blur_px * o.target_blur_px + rough * rough + 0.25);
-  return c.blur_px <= most;
-}
-
-double evenness_limit(const BorderCandidate& edge, const BorderOptions& o) {
-  return std::max(1.5 * edge.uneven_px, 0.03 * o.px_per_mm);
-}
-
-// Mean light between two curves inward of the path.
-template <typename From, typename To>
-double mean_light(const Profiles& p, From&& from, To&& to) {
-  double sum = 0;
-  int count = 0;
-  for (std::size_t s = 0; s < p.segments.size(); ++s)
-    for (int i = std::max(0, static_cast<int>(std::ceil(from(s) + p.outward_px)));
-         i <= std::min(p.size - 1, static_cast<int>(std::floor(to(s) + p.outward_px))); ++i, ++count)
-      sum += p.segments[s].light[static_cast<std::size_t>(i)];
-  return count > 0 ? sum / count : 0;
 }
 
 // How far two lines are from going the same way, up to their angle: rms of the distance between them about a
@@ -234,7 +136,7 @@ double apart_px(const BorderCandidate& a, const BorderCandidate& b) {
   Eigen::MatrixX2d line(n, 2);
   Eigen::VectorXd apart(n);
   for (Eigen::Index s = 0; s < n; ++s) {
-    line.row(s) << 1, Profiles::along(static_cast<int>(s));
+    line.row(s) << 1, BorderProfiles::along(static_cast<int>(s));
     apart[s] = b.curve_px[static_cast<std::size_t>(s)] - a.curve_px[static_cast<std::size_t>(s)];
   }
   const Eigen::Vector2d fitted = line.colPivHouseholderQr().solve(apart);
@@ -242,24 +144,21 @@ double apart_px(const BorderCandidate& a, const BorderCandidate& b) {
 }
 
 // Is `inner` the border of the strip's face behind a band (side wall, hard shadow) that `outer` starts?
-bool bounds_a_band(const Profiles& p, const std::vector<BorderCandidate>& all, std::size_t outer,
+bool bounds_a_band(const BorderProfiles& p, const std::vector<BorderCandidate>& all, std::size_t outer,
                    std::size_t inner, const BorderOptions& o) {
   const BorderCandidate& a = all[outer];
   const BorderCandidate& b = all[inner];
   if (b.offset_px - a.offset_px > 5 * o.px_per_mm) return false;
-  if (b.consistent < 0.85 || !sharp(b, o) || apart_px(a, b) > evenness_limit(a, o)) return false;
+  if (b.consistent < 0.85 || !is_sharp(b, o) || apart_px(a, b) > evenness_limit_px(a, o)) return false;
   // A line of the wood has the same tone on both sides; behind the band lies another tone, all over the face.
   const double clear = 1.5 * std::max(a.blur_px, b.blur_px);
   const double face = mean_light(
       p, [&](std::size_t s) { return b.curve_px[s] + clear; }, [&](std::size_t /*s*/) { return p.size; });
-  const auto middle = [&](std::size_t s) { return (a.curve_px[s] + b.curve_px[s]) / 2; };
-  const double band = mean_light(
-      p, [&](std::size_t s) { return std::min(middle(s), a.curve_px[s] + clear); },
-      [&](std::size_t s) { return std::max(middle(s), b.curve_px[s] - clear); });
+  const double band = widest_band(p, all, outer, inner).tone;
   if ((face - band) * b.step < 0.4 * b.step * b.step) return false;
   // Stronger than what else is straight within the strip: other peaks are chance meetings of the grain.
   for (std::size_t k = 0; k < all.size(); ++k) {
-    if (k == outer || k == inner || all[k].uneven_px > std::min(kUnevenPx, 3 * evenness_limit(a, o)))
+    if (k == outer || k == inner || all[k].uneven_px > std::min(kUnevenPx, 3 * evenness_limit_px(a, o)))
       continue;
     if (k > outer && k < inner && std::abs(all[k].step) > 0.5 * std::abs(b.step)) return false;
     if (k > inner && std::abs(all[k].step) > 0.4 * std::abs(b.step)) return false;
@@ -269,7 +168,7 @@ bool bounds_a_band(const Profiles& p, const std::vector<BorderCandidate>& all, s
 
 // Behind a faint shadow's border, a sharpened edge's halo or a hair along the strip the ground goes on: the
 // band behind the line, up to the next, is nearer to the ground's tone than to the face's.
-bool leaves_the_ground(const Profiles& p, const std::vector<BorderCandidate>& all, std::size_t k,
+bool leaves_the_ground(const BorderProfiles& p, const std::vector<BorderCandidate>& all, std::size_t k,
                        const BorderOptions& o) {
   constexpr double kTold = 0.03;         // light between ground and face, for the tones to tell anything
   constexpr double kOfTheGround = 0.35;  // of the way from the ground's tone to the face's
@@ -306,34 +205,46 @@ void drop_chance_meetings(std::vector<BorderCandidate>& all, const BorderOptions
             all.end());
 }
 
-}  // namespace
-
-Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
-                                   const BorderOptions& options) {
-  const Profiles profiles = mean_profiles(lines, path, options);
-  const double noise = noise_of(profiles);
+// All that could be a line of the strip, from outside to inside; seen in `least_seen` of the segments.
+std::vector<BorderCandidate> lines_in(const BorderProfiles& profiles, const BorderOptions& options,
+                                      double least_seen) {
+  constexpr double kFaint = 0.35, kMostShared = 2.0 / 3;
+  const double least_slope = std::min(3 * profiles.slope_noise(), 0.02);
   std::vector<BorderCandidate> candidates;
-  bool soft_seen = false;
-  constexpr double kLeastSeen = 0.7, kFaint = 0.35;
-  const double least_slope = std::min(3 * noise, 0.02);
   for (const LineChain& chain : line_chains(profiles.segments, profiles.outward_px, kFaint * least_slope,
-                                            std::max(1.0, kMostStepMm * options.px_per_mm), kLeastSeen)) {
-    if (std::abs(chain.shared_slope()) < least_slope) continue;
-    candidates.push_back(describe(chain));
+                                            std::max(1.0, kMostStepMm * options.px_per_mm), least_seen)) {
+    const double slope = chain.shared_slope(std::min(least_seen, kMostShared));
+    if (std::abs(slope) >= least_slope) candidates.push_back(describe(chain, slope));
   }
   measure_steps(profiles, candidates);
   drop_flanks(candidates, options);
   measure_steps(profiles, candidates);  // with the room that the flanks leave
   drop_faint(candidates);
   drop_chance_meetings(candidates, options);
+  return candidates;
+}
+
+BorderProfiles profiles_of(const ScanLines& lines, const SidePath& path, const BorderOptions& options) {
+  return border_profiles(lines, path, options.outward_mm * options.px_per_mm,
+                         options.inward_mm * options.px_per_mm, std::max(1.0, options.target_blur_px));
+}
+
+}  // namespace
+
+Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
+                                   const BorderOptions& options) {
+  const BorderProfiles profiles = profiles_of(lines, path, options);
+  constexpr double kLeastSeen = 0.7;
+  const std::vector<BorderCandidate> candidates = lines_in(profiles, options, kLeastSeen);
+  bool soft_seen = false;
   std::size_t first = 0;
-  while (first < candidates.size() && !sharp(candidates[first], options)) {
+  while (first < candidates.size() && !is_sharp(candidates[first], options)) {
     soft_seen = true;
     ++first;
   }
   std::size_t leaving = first;
-  while (leaving < candidates.size() &&
-         (!sharp(candidates[leaving], options) || !leaves_the_ground(profiles, candidates, leaving, options)))
+  while (leaving < candidates.size() && (!is_sharp(candidates[leaving], options) ||
+                                         !leaves_the_ground(profiles, candidates, leaving, options)))
     ++leaving;
   // What only lies beside the edge is the weaker line of the two.
   constexpr double kStronger = 2;
@@ -357,9 +268,44 @@ Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
     }
   BorderChoice choice;
   choice.edge = candidates[chosen];
-  for (std::size_t k = 0; k < candidates.size(); ++k)
-    if (k != chosen) choice.others.push_back(candidates[k]);
   return choice;
+}
+
+namespace {
+
+// The line of the list that is the edge.
+std::optional<std::size_t> place_of(const BorderCandidate& edge, const std::vector<BorderCandidate>& all) {
+  constexpr double kSamePx = 1;
+  for (std::size_t k = 0; k < all.size(); ++k)
+    if (std::abs(all[k].offset_px - edge.offset_px) < kSamePx && all[k].step * edge.step > 0) return k;
+  return std::nullopt;
+}
+
+}  // namespace
+
+std::vector<BorderCandidate> find_rivals(const ScanLines& lines, const SidePath& path,
+                                         const BorderCandidate& edge, const BorderOptions& options) {
+  constexpr double kLeastSeen = 0.5;  // a line that leans otherwise may run into the edge on the way
+  constexpr double kPastEdgeMm = 1;
+  std::vector<BorderCandidate> rivals;
+  // Apart, for on the even ground fainter lines can be told than in the wood.
+  BorderOptions outside = options;
+  outside.inward_mm = edge.offset_px / options.px_per_mm + kPastEdgeMm;
+  const BorderProfiles ground = profiles_of(lines, path, outside);
+  std::vector<BorderCandidate> all = lines_in(ground, outside, kLeastSeen);
+  if (const auto at = place_of(edge, all)) {
+    // The pieces of a shadow's soft border crowd each other: with room each is as soft as the whole.
+    for (std::size_t k = 0; k < *at; ++k)
+      measure_step(ground, {HUGE_VAL, all[*at].offset_px - all[k].offset_px}, all[k]);
+    rivals = rivals_outside(ground, all, *at, options);
+  }
+  const BorderProfiles face = profiles_of(lines, path, options);
+  all = lines_in(face, options, kLeastSeen);
+  if (const auto at = place_of(edge, all)) {
+    const auto inside = rivals_inside(face, all, *at, options);
+    rivals.insert(rivals.end(), inside.begin(), inside.end());
+  }
+  return rivals;
 }
 
 }  // namespace tapersight

@@ -12,7 +12,7 @@ namespace tapersight {
 struct BorderCandidate {
   double offset_px = 0;          // at the middle of the side, of the straight line through it
   double lean_px = 0;            // further inward at the last line than at the middle
-  double slope = 0;              // light per px that two thirds of the segments reach, with its sign
+  double slope = 0;              // light per px that most of the segments reach, with its sign
   double step = 0;               // light inside minus light outside
   double blur_px = 0;            // standard deviation, across, with what roughness adds
   double uneven_px = 0;          // rms of the segments' places about their neighbours' mean
@@ -23,7 +23,6 @@ struct BorderCandidate {
 
 struct BorderChoice {
   BorderCandidate edge;
-  std::vector<BorderCandidate> others;  // further lines that were considered, from outside to inside
 };
 
 struct BorderOptions {
@@ -41,5 +40,10 @@ struct BorderOptions {
 // "edge-not-found" (no sharp line from end to end), "too-blurred".
 Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
                                    const BorderOptions& options);
+
+// The lines that could be the edge as well as the chosen one (what is asked of them: rival_lines.h), from
+// outside to inside, seen along half of the side at least.
+std::vector<BorderCandidate> find_rivals(const ScanLines& lines, const SidePath& path,
+                                         const BorderCandidate& edge, const BorderOptions& options);
 
 }  // namespace tapersight

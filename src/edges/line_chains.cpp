@@ -32,6 +32,26 @@ std::vector<Node> steepest(const std::vector<double>& slope, int outward_px, dou
   return nodes;
 }
 
+// Where the places behind `from` say that the line goes on, `ahead` segments on.
+double expected(const LineChain& chain, std::size_t from, int way, int ahead) {
+  double st = 0, so = 0, stt = 0, sto = 0, n = 0;
+  for (int k = 0; k <= kLookBack; ++k) {
+    const auto s = static_cast<std::ptrdiff_t>(from) - way * k;
+    if (s < 0 || s >= static_cast<std::ptrdiff_t>(chain.at.size())) break;
+    const LinePlace& p = chain.at[static_cast<std::size_t>(s)];
+    if (p.slope == 0) continue;
+    const double t = -k;
+    n += 1;
+    st += t;
+    so += p.offset_px;
+    stt += t * t;
+    sto += t * p.offset_px;
+  }
+  const double determinant = n * stt - st * st;
+  const double lean = n >= 3 && determinant > 0 ? (n * sto - st * so) / determinant : 0;
+  return (so - lean * st) / n + lean * ahead;
+}
+
 class Follower {
  public:
   Follower(Nodes& nodes, double most_step_px) : nodes_(nodes), most_step_px_(most_step_px) {}
@@ -57,26 +77,6 @@ class Follower {
   }
 
  private:
-  // Where the places behind `from` say that the line goes on, `ahead` segments on.
-  static double expected(const LineChain& chain, std::size_t from, int way, int ahead) {
-    double st = 0, so = 0, stt = 0, sto = 0, n = 0;
-    for (int k = 0; k <= kLookBack; ++k) {
-      const auto s = static_cast<std::ptrdiff_t>(from) - way * k;
-      if (s < 0 || s >= static_cast<std::ptrdiff_t>(chain.at.size())) break;
-      const LinePlace& p = chain.at[static_cast<std::size_t>(s)];
-      if (p.slope == 0) continue;
-      const double t = -k;
-      n += 1;
-      st += t;
-      so += p.offset_px;
-      stt += t * t;
-      sto += t * p.offset_px;
-    }
-    const double determinant = n * stt - st * st;
-    const double lean = n >= 3 && determinant > 0 ? (n * sto - st * so) / determinant : 0;
-    return (so - lean * st) / n + lean * ahead;
-  }
-
   void follow(LineChain& chain, std::size_t from, int way) {
     const auto last = static_cast<std::ptrdiff_t>(nodes_.size());
     const int most_missing = std::max(1, static_cast<int>(kMostMissing * static_cast<double>(nodes_.size())));
@@ -110,7 +110,7 @@ class Follower {
   double most_step_px_;
 };
 
-// Between the segments that show it a line is taken to be straight.
+// Between the segments that show it a line is taken to be straight, and beyond them to go on as it was going.
 void fill(LineChain& chain) {
   const auto n = static_cast<std::ptrdiff_t>(chain.at.size());
   for (std::ptrdiff_t s = 0; s < n; ++s) {
@@ -120,9 +120,9 @@ void fill(LineChain& chain) {
     while (after < n && !chain.shows(static_cast<std::size_t>(after))) ++after;
     double& offset = chain.at[static_cast<std::size_t>(s)].offset_px;
     if (before < 0)
-      offset = chain.at[static_cast<std::size_t>(after)].offset_px;
+      offset = expected(chain, static_cast<std::size_t>(after), -1, static_cast<int>(after - s));
     else if (after >= n)
-      offset = chain.at[static_cast<std::size_t>(before)].offset_px;
+      offset = expected(chain, static_cast<std::size_t>(before), 1, static_cast<int>(s - before));
     else {
       const double f = static_cast<double>(s - before) / static_cast<double>(after - before);
       offset = (1 - f) * chain.at[static_cast<std::size_t>(before)].offset_px +
@@ -204,14 +204,14 @@ double LineChain::consistent() const {
   return static_cast<double>(seen) / static_cast<double>(at.size());
 }
 
-double LineChain::shared_slope() const {
+double LineChain::shared_slope(double part) const {
   std::vector<double> slopes;
   slopes.reserve(at.size());
   for (const LinePlace& p : at) slopes.push_back(p.slope);
-  const auto third = static_cast<std::ptrdiff_t>(slopes.size() / 3);
-  std::nth_element(slopes.begin(), slopes.begin() + third, slopes.end());
-  if (slopes[static_cast<std::size_t>(third)] > 0) return slopes[static_cast<std::size_t>(third)];
-  const std::ptrdiff_t other = static_cast<std::ptrdiff_t>(slopes.size()) - 1 - third;
+  const auto left = static_cast<std::ptrdiff_t>((1 - part) * static_cast<double>(slopes.size()));
+  std::nth_element(slopes.begin(), slopes.begin() + left, slopes.end());
+  if (slopes[static_cast<std::size_t>(left)] > 0) return slopes[static_cast<std::size_t>(left)];
+  const std::ptrdiff_t other = static_cast<std::ptrdiff_t>(slopes.size()) - 1 - left;
   std::nth_element(slopes.begin(), slopes.begin() + other, slopes.end());
   return std::min(0.0, slopes[static_cast<std::size_t>(other)]);
 }

@@ -21,8 +21,9 @@ struct LinePlace {
 struct LineChain {
   std::vector<LinePlace> at;
   bool shows(std::size_t segment) const { return at[segment].slope != 0; }
-  double consistent() const;     // part of the segments that show it
-  double shared_slope() const;   // the slope that two thirds of the segments reach, with its sign; 0: none
+  double consistent() const;  // part of the segments that show it
+  double shared_slope(
+      double part) const;        // the slope that this part of the segments reaches, with its sign; 0: none
   double unevenness_px() const;  // rms of the places about the mean of their neighbours, as white noise
 };
 

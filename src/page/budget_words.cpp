@@ -13,6 +13,7 @@ std::string what_would_shrink(std::string_view source) {
       {"carriage", "the strip laid along the carriage's way"},
       {"line-beside", "the strip pressed flat on the middle of the glass; no shadow along its edges"},
       {"bow", "the strip pressed flat on the middle of the glass; a straight cut, the board held still"},
+      {"rival", "chalk, dust and tape brushed off the edges; the strip laid straight; another ground"},
       {"edge-doubled", "the strip laid on the middle of the glass; no shadow along its edges"},
       {"figure", "a finer scan (600 dpi); a longer strip; wood with a calmer figure"},
       {"pictures", "more pictures; sharper ones"},

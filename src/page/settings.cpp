@@ -64,6 +64,7 @@ void add_reading(Words& words, const ReadOptions& reading) {
 void add_picture_options(Words& words, const PictureOptions& options) {
   if (options.kind) add(words, "--kind", picture_kind_name(*options.kind));
   if (options.thickness_mm) add(words, "--thickness", length_word(*options.thickness_mm));
+  if (!options.take.empty()) add(words, "--take", options.take);
   if (options.bar_x_mm) add(words, "--bar-x", length_word(*options.bar_x_mm));
   if (options.bar_y_mm) add(words, "--bar-y", length_word(*options.bar_y_mm));
   if (!options.without_target) return;

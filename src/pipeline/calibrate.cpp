@@ -232,7 +232,7 @@ Result<CalibratedPicture> calibrate_picture(const cv::Mat& grey, std::optional<d
   picture.channel.low_mm = Eigen::Vector2d(channel.x, channel.y).cwiseProduct(true_per_printed);
   picture.channel.high_mm = Eigen::Vector2d(channel.right(), channel.bottom()).cwiseProduct(true_per_printed);
   picture.tags = std::move(sheet->tags);
-  picture.thickness_mm = options.thickness_mm;
+  picture.told = {options.thickness_mm, options.take};
   return picture;
 }
 

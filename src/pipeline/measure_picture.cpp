@@ -44,10 +44,13 @@ void warn_of_bow(PictureMeasurement& m) {
 
 Result<PictureMeasurement> measure_calibrated(const cv::Mat& grey, PictureMeasurement m,
                                               const StripSearch& search, const StripFitOptions& fit,
-                                              std::optional<double> thickness_mm) {
-  Result<PictureMeasurement> measured = m.kind == PictureKind::kPhoto
-                                            ? measure_photo(grey, std::move(m), search, fit, thickness_mm)
-                                            : measure_scan(grey, std::move(m), search, fit);
+                                              const ToldOfStrip& told) {
+  if (m.kind == PictureKind::kPhoto && !told.take.empty())
+    return Failure{"take-unknown", "No line in this picture bears a letter.",
+                   "Measure without --take: the answer names the lines if there is anything to choose."};
+  Result<PictureMeasurement> measured =
+      m.kind == PictureKind::kPhoto ? measure_photo(grey, std::move(m), search, fit, told.thickness_mm)
+                                    : measure_scan(grey, std::move(m), search, fit, told.take);
   if (measured) warn_of_bow(*measured);
   return measured;
 }
@@ -117,7 +120,7 @@ Result<PictureMeasurement> measure_without_target(const cv::Mat& grey, const Pic
   search.end_margin_mm = 0.5;
   search.least_length_mm = 80;
   search.least_aspect = 4;
-  return measure_calibrated(grey, std::move(m), search, fit);
+  return measure_calibrated(grey, std::move(m), search, fit, {std::nullopt, options.take});
 }
 
 }  // namespace

@@ -34,9 +34,10 @@ constexpr const char* picture_side_name(PictureSide side) {
 }
 
 struct PictureOptions {
-  std::optional<PictureKind> kind;               // unset: recognised
-  bool by_camera = false;                        // the file says so: a photo, if `kind` does not contradict
-  std::optional<double> thickness_mm;            // only for photos: of the strip, for its widths
+  std::optional<PictureKind> kind;     // unset: recognised
+  bool by_camera = false;              // the file says so: a photo, if `kind` does not contradict
+  std::optional<double> thickness_mm;  // only for photos: of the strip, for its widths
+  std::string take;  // of a scan: letters of the lines that are the edges, where "edge-unclear" named them
   bool without_target = false;                   // measure by the file's dpi, the strip anywhere on the glass
   PictureSide fence_end = PictureSide::kBottom;  // only without target: where the strip's fence end lies
   std::optional<cv::Rect> region_px;             // only without target: look for the strip in here

@@ -104,13 +104,13 @@ StripSearch search_of(const Scene& scene, const PlacedPiece& strip) {
 Result<PictureMeasurement> measure_one(const cv::Mat& grey, const Scene& scene, std::size_t i) {
   StripSearch search = search_of(scene, scene.strips[i]);
   if (!scene.match.strips[i].at_fence_direction) search.fence_direction = -search.fence_direction;
-  return measure_calibrated(grey, scene.picture.m, search, scene.picture.fit);
+  return measure_calibrated(grey, scene.picture.m, search, scene.picture.fit, scene.picture.told);
 }
 
 // Without strips, or in a narrow channel without a tag: find_strip says what is to be said.
 Result<PictureMeasurement> measure_channel(const cv::Mat& grey, const Scene& scene) {
   return measure_calibrated(grey, scene.picture.m, scene.picture.channel, scene.picture.fit,
-                            scene.picture.thickness_mm);
+                            scene.picture.told);
 }
 
 bool only_one_untagged(const Scene& scene) {

@@ -2,6 +2,7 @@
 #pragma once
 #include <opencv2/core.hpp>
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "edges/find_strip.h"
@@ -9,13 +10,19 @@
 
 namespace tapersight {
 
+// What a person said of the strip.
+struct ToldOfStrip {
+  std::optional<double> thickness_mm;  // in a photo
+  std::string take;                    // in a scan: see PictureOptions
+};
+
 // A picture whose printed sheet was found: a measurement that still lacks its strip.
 struct CalibratedPicture {
   PictureMeasurement m;
   StripFitOptions fit;
-  StripSearch channel;                 // true mm
-  std::vector<SeenTag> tags;           // anywhere in the picture
-  std::optional<double> thickness_mm;  // of the strip in a photo
+  StripSearch channel;        // true mm
+  std::vector<SeenTag> tags;  // anywhere in the picture
+  ToldOfStrip told;
 };
 
 // Some pixels wide, no sheet and no strip can be seen, and the filters of the search have nothing to stand
@@ -30,6 +37,6 @@ Result<CalibratedPicture> calibrate_picture(const cv::Mat& grey, std::optional<d
 // From the calibrated picture on: the strip, its edges, the taper.
 Result<PictureMeasurement> measure_calibrated(const cv::Mat& grey, PictureMeasurement m,
                                               const StripSearch& search, const StripFitOptions& fit,
-                                              std::optional<double> thickness_mm = std::nullopt);
+                                              const ToldOfStrip& told);
 
 }  // namespace tapersight

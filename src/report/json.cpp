@@ -16,6 +16,7 @@ ordered_json options_json(const MeasurementReport& report) {
   if (report.reading.page) out["page"] = *report.reading.page;
   out["kind"] = nullptr;
   if (options.kind) out["kind"] = picture_kind_name(*options.kind);
+  if (!options.take.empty()) out["take"] = options.take;
   out["without_target"] = options.without_target;
   if (options.without_target) {
     out["fence_end_at"] = picture_side_name(options.fence_end);
@@ -130,6 +131,9 @@ std::string measurement_json(const MeasurementReport& report) {
   if (!report.measurement.ok()) {
     const Failure& why = report.measurement.failure();
     out["reason"] = {{"code", why.code}, {"text", why.text}, {"remedy", why.remedy}};
+    for (const PictureMark& mark : why.marks)
+      out["reason"]["lines_px"].push_back(
+          {{"letter", mark.label}, {"from", {mark.from_u, mark.from_v}}, {"to", {mark.to_u, mark.to_v}}});
   }
   out["picture"] = picture_json(report.picture);
   if (!report.further.empty()) out["further_pictures"] = further_json(report.further);

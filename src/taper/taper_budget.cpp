@@ -164,6 +164,9 @@ Result<std::vector<BudgetRow>> taper_budget(const Trend& width, const EdgeFit (&
   if (options.doubled_mm > 0)
     rows.push_back({"edge-doubled", options.doubled_mm / length, kInfiniteDof,
                     "a narrow side wall or shadow that runs into the edge"});
+  if (options.rival_u > 0)
+    rows.push_back(
+        {"rival", options.rival_u, kInfiniteDof, "another line along the strip that could be its edge"});
   rows.push_back(figure_row(edges, trace, map, options));
   const double bow = bow_u(fits, edges, trace, options);
   if (bow > kMostTurned) return edge_not_straight();

@@ -54,8 +54,8 @@ TEST(LineChains, FollowsStraightBowedAndWaveringLinesToTheirPlaces) {
     for (int s = 0; s < kSegments; ++s)
       EXPECT_NEAR(chains[k].at[static_cast<std::size_t>(s)].offset_px, ways[k](s), 0.05) << k << ", " << s;
   }
-  EXPECT_GT(chains[0].shared_slope(), 0.09);
-  EXPECT_LT(chains[1].shared_slope(), -0.04);
+  EXPECT_GT(chains[0].shared_slope(2.0 / 3), 0.09);
+  EXPECT_LT(chains[1].shared_slope(2.0 / 3), -0.04);
 }
 
 // Behind a dark streak the edge is lost for longer than a line is looked for, and goes on beyond.
@@ -76,7 +76,7 @@ TEST(LineChains, TwoLinesThatCrossWithOtherSignsAreTwo) {
   const auto chains =
       chains_of({{[](int s) { return 10 + 0.5 * s; }}, {[](int s) { return 40 - 0.6 * s; }, -0.1}});
   ASSERT_EQ(chains.size(), 2U);
-  EXPECT_LT(chains[0].shared_slope() * chains[1].shared_slope(), 0);
+  EXPECT_LT(chains[0].shared_slope(2.0 / 3) * chains[1].shared_slope(2.0 / 3), 0);
 }
 
 TEST(LineChains, UnevennessIsThatOfThePlacesAndNotOfTheBow) {

@@ -173,7 +173,6 @@ const std::vector<Odd>& odd_pictures() {
       {"wall_right_80_off_tilted_2", 0.4, wall(-80, 2, 0.2, 0.03, 0.5)},
       {"wall_left_80_off_tilted_2", 0.4, wall(80, 2, 0.2, 0.03, 0.5)},
       {"wall_80_off_tilted_minus_2_bright", 0.4, wall(80, -2, 0.35, 0.03, 0.5)},
-      {"wall_80_off_sharp", 0.4, wall(80, 2, 0.25, 0.03, 0.5, 0)},
       {"wall_80_off_on_white", 0.4, wall(80, 2, 0.15, 0.85, 0.35)},
       {"wall_80_off_dark_wood_on_white", 0.4, wall(-80, -2, 0.08, 0.85, 0.2)},
       {"band_left_on_dark", 0.4, band(StripSide::kLeft, 1, 0.2, 0.03, 0.5)},
