@@ -54,7 +54,7 @@ void follow(const BorderCandidate& edge, SidePath& path) {
 
 // Puts the side's path on the strip's edge.
 Result<SideChoice> choose_side(const ScanLines& lines, const SheetMap& map, const StripOutline& outline,
-                               int side, double px_per_mm, double blur_px) {
+                               int side, double px_per_mm, double blur_px, const Deadline& deadline) {
   SideChoice choice{SidePath(lines, map, outline, side), {}, {}};
   BorderOptions options;
   options.px_per_mm = px_per_mm;
@@ -62,6 +62,7 @@ Result<SideChoice> choose_side(const ScanLines& lines, const SheetMap& map, cons
   options.inward_mm = std::min(6.0, 0.45 * outline.width_mm());
   Result<BorderChoice> border = choose_border(lines, choice.path, options);
   if (!border) return border.failure();
+  if (deadline.passed()) return took_too_long();
   choice.border = *border;
   follow(border->edge, choice.path);
   if (face_is_clipped(lines, choice.path))
@@ -124,10 +125,12 @@ constexpr double kBesideToTellMm = 0.003;  // uncertainty over half the strip th
 
 using Sides = std::array<SideChoice, 2>;
 
-Result<Sides> choose_sides(const ScanLines& lines, const PictureMeasurement& m, double px_per_mm) {
+Result<Sides> choose_sides(const ScanLines& lines, const PictureMeasurement& m, double px_per_mm,
+                           const Deadline& deadline) {
   std::array<std::optional<Result<SideChoice>>, 2> chosen;
   in_parallel(2, [&](int side) {
-    chosen[static_cast<std::size_t>(side)] = choose_side(lines, m.map, m.outline, side, px_per_mm, m.blur_px);
+    chosen[static_cast<std::size_t>(side)] =
+        choose_side(lines, m.map, m.outline, side, px_per_mm, m.blur_px, deadline);
   });
   for (const auto& side : chosen)
     if (!*side) return side->failure();
@@ -168,17 +171,20 @@ const Warning kAlongSensor{
     "cancel. For a sharper result turn sheet and strip by a quarter turn."};
 
 // From the outline on.
-Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, StripFitOptions fit) {
+Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, StripFitOptions fit,
+                                       const Deadline& deadline) {
   const bool upright = lies_upright(m.map, m.outline);
   const ScanLines lines(grey, upright);
   const double px_per_mm = std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
   fit.pixel_mm = 1 / px_per_mm;
   fit.along_sensor = !upright;
   if (!upright) m.warnings.push_back(kAlongSensor);
-  const Result<Sides> sides = choose_sides(lines, m, px_per_mm);
+  const Result<Sides> sides = choose_sides(lines, m, px_per_mm, deadline);
   if (!sides) return sides.failure();
-  const TraceOptions trace = plan_trace(*sides, m.blur_px, px_per_mm, fit);
+  TraceOptions trace = plan_trace(*sides, m.blur_px, px_per_mm, fit);
+  trace.deadline = deadline;
   m.trace = trace_edges(lines, (*sides)[0].path, (*sides)[1].path, trace);
+  if (deadline.passed()) return took_too_long();
   Result<StripMeasurement> strip = measure_strip(m.trace, m.map, m.outline, fit);
   if (!strip) return strip;
   fit.doubled_mm = doubled_mm(m, *strip, px_per_mm);
@@ -194,8 +200,9 @@ Result<PictureMeasurement> measure_scan(const cv::Mat& grey, PictureMeasurement 
                                         const StripFitOptions& fit) {
   Result<StripOutline> outline = find_strip(grey, m.map, search);
   if (!outline) return outline.failure();
+  if (search.deadline.passed()) return took_too_long();
   m.outline = *outline;
-  Result<StripMeasurement> strip = measure_along(grey, m, fit);
+  Result<StripMeasurement> strip = measure_along(grey, m, fit, search.deadline);
   if (!strip) return strip.failure();
   m.strip = std::move(*strip);
   return m;
