@@ -269,7 +269,7 @@ Command add_batch_command(CLI::App& program) {
       "of the caliper's\n"
       "(fence-end-readings, far-end-readings, closed-jaws, ...), which then hold for that bench.\n"
       "A strip belongs to the bench of its tag, or of the file's name (bench-07.jpg, 07.jpg).\n"
-      "Memory: at most about 70 MB, and for each job 50 MB and 2 bytes a pixel of its picture; 500 MB more "
+      "Memory: at most about 70 MB, and for each job 50 MB and 2 bytes a pixel of its picture; 550 MB more "
       "for a\n"
       "picture in which the sheet is not found among thousands of small things.\n"
       "Exit status: 0 all measured, 3 not all, 2 wrong usage, 4 file trouble.\n"

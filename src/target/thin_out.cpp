@@ -15,6 +15,7 @@ namespace {
 constexpr int kManyShapes = 2000;
 constexpr std::size_t kMostKept = 800;
 constexpr int kManySpecks = 200'000;          // whose outlines take some 50 MB
+constexpr double kLongBorder = 6e6;           // outlines of noise that hangs together: some 100 MB
 constexpr int kWindowPx = 23, kConstant = 7;  // of the threshold, as the search for markers has it
 constexpr int kMarginPx =
     kWindowPx / 2 + 3;        // about a marker, so that it is told from its surroundings alike
@@ -27,8 +28,13 @@ cv::Mat dark_parts(const cv::Mat& grey) {
   return dark;
 }
 
-// How often dark begins along a row and along a column, on average, multiplied: about the number of shapes.
-double shapes_by_sampling(const cv::Mat& dark) {
+// What a few rows and columns tell of the dark parts.
+struct Sampled {
+  double shapes = 0;  // how often dark begins along a row and along a column, on average, multiplied
+  double border = 0;  // px, of all outlines together
+};
+
+Sampled by_sampling(const cv::Mat& dark) {
   double along_rows = 0, along_columns = 0;
   int rows = 0, columns = 0;
   for (int y = 0; y < dark.rows; y += kSampled, ++rows)
@@ -37,7 +43,10 @@ double shapes_by_sampling(const cv::Mat& dark) {
     for (int x = 0; x < dark.cols; x += kSampled)
       along_columns += dark.at<uchar>(y, x) > dark.at<uchar>(y - 1, x);
   columns = (dark.cols + kSampled - 1) / kSampled;
-  return rows == 0 || columns == 0 ? 0 : along_rows / rows * (along_columns / columns);
+  if (rows == 0 || columns == 0) return {};
+  // Each beginning has its end.
+  return {along_rows / rows * (along_columns / columns),
+          2 * (along_rows / rows * dark.rows + along_columns / columns * dark.cols)};
 }
 
 // Places of the connected parts whose outline may be a marker's, from the top; `all` counts the others too.
@@ -97,11 +106,13 @@ bool is_lively(const cv::Mat& grey, const cv::Rect& place) {
 
 cv::Mat thinned_out(const cv::Mat& grey, const OutlineRange& outline) {
   cv::Mat dark = dark_parts(grey);
-  if (shapes_by_sampling(dark) <= kManyShapes) return grey;
+  const Sampled sampled = by_sampling(dark);
+  if (sampled.shapes <= kManyShapes) return grey;
   int all = 0;
   std::vector<cv::Rect> places = parts_of_size(dark, true, outline, all);
   const std::size_t light = parts_of_size(dark, false, outline, all).size();
-  if (all <= kManySpecks && places.size() + light <= kManyShapes) return grey;
+  if (all <= kManySpecks && sampled.border <= kLongBorder && places.size() + light <= kManyShapes)
+    return grey;
   dark.release();
   places.erase(std::remove_if(places.begin(), places.end(),
                               [&](const cv::Rect& place) {
