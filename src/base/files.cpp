@@ -21,6 +21,17 @@ Failure not_writable(const std::string& path, const std::string& why) {
           "Check the folder's name, its permissions and the free space."};
 }
 
+bool read_at(int descriptor, std::size_t offset, std::size_t count, std::string& bytes) {
+  bytes.resize(count);
+  for (std::size_t done = 0; done < count;) {
+    const ssize_t n = ::pread(descriptor, &bytes[done], count - done, static_cast<off_t>(offset + done));
+    if (n < 0 && errno == EINTR) continue;
+    if (n <= 0) return false;
+    done += static_cast<std::size_t>(n);
+  }
+  return true;
+}
+
 bool write_all(int descriptor, const std::string& bytes) {
   std::size_t done = 0;
   while (done < bytes.size()) {
@@ -66,15 +77,12 @@ InputFile::~InputFile() {
   if (descriptor_ >= 0) ::close(descriptor_);
 }
 
+bool InputFile::read(std::size_t offset, std::size_t count, std::string& bytes) const {
+  return read_at(descriptor_, offset, count, bytes);
+}
+
 bool read_whole(int descriptor, std::size_t size, std::string& bytes) {
-  bytes.resize(size);
-  for (std::size_t done = 0; done < size;) {
-    const ssize_t n = ::pread(descriptor, &bytes[done], size - done, static_cast<off_t>(done));
-    if (n < 0 && errno == EINTR) continue;
-    if (n <= 0) return false;
-    done += static_cast<std::size_t>(n);
-  }
-  return true;
+  return read_at(descriptor, 0, size, bytes);
 }
 
 Result<std::string> read_file(const std::string& path, std::size_t most_bytes) {
@@ -83,6 +91,15 @@ Result<std::string> read_file(const std::string& path, std::size_t most_bytes) {
   std::string bytes;
   if (read_whole(file->descriptor(), file->size(), bytes)) return bytes;
   return Failure{"file-not-readable", "Cannot read \"" + path + "\": it ended early.",
+                 "Check the file's name."};
+}
+
+Result<std::string> read_text_file(const std::string& path, std::size_t most_bytes) {
+  auto text = read_file(path, most_bytes);
+  if (text || text.failure().code != "file-too-large") return text;
+  return Failure{"file-too-large",
+                 "\"" + path + "\" has more than " + std::to_string(most_bytes >> 10) +
+                     " kB, which no file of this kind has.",
                  "Check the file's name."};
 }
 

@@ -24,6 +24,8 @@ class InputFile {
 
   int descriptor() const { return descriptor_; }
   std::size_t size() const { return size_; }
+  // `count` bytes from `offset` on; false when it ends before that or cannot be read.
+  bool read(std::size_t offset, std::size_t count, std::string& bytes) const;
 
  private:
   InputFile(int descriptor, std::size_t size) : descriptor_(descriptor), size_(size) {}
@@ -36,6 +38,11 @@ bool read_whole(int descriptor, std::size_t size, std::string& bytes);
 
 // The bytes of a regular file. Failures: those of InputFile::open.
 Result<std::string> read_file(const std::string& path, std::size_t most_bytes = kAnySize);
+
+// Likewise, of a file that people or programs write as text and that is never large: a megabyte unless told.
+// Beyond it is something else, and is not read. Failures as above, in a text file's words.
+constexpr std::size_t kLargestText = 1U << 20;
+Result<std::string> read_text_file(const std::string& path, std::size_t most_bytes = kLargestText);
 
 // Only a regular file, or nothing yet, is written to: a pipe would wait for a reader, a device does not keep
 // what it gets, and what a link points at may be somebody else's. Failure "file-not-writable".

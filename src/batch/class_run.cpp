@@ -123,8 +123,8 @@ bool ClassRun::still_holds(const LogEntry& entry, const std::string& content) co
 Result<bool> ClassRun::one(const PictureFile& file, LogEntry& entry) {
   std::string content = "unreadable";
   try {
-    if (const auto bytes = read_file(file.path, setup_.reading.limits.most_file_bytes))
-      content = content_hash(*bytes);
+    if (const auto hash = content_hash_of_file(file.path, setup_.reading.limits.most_file_bytes))
+      content = *hash;
   } catch (const std::bad_alloc&) {  // measure_file says so
   }
   const auto known = known_.find(file.name);

@@ -31,5 +31,7 @@ std::optional<int> bench_of_file_name(const std::string& name);
 std::string safe_file_name(const std::string& name);
 
 std::string content_hash(std::string_view bytes);  // XXH3, 128 bits, as hexadecimal digits
+// Of a file's bytes, which are never in memory together. Failures: those of InputFile::open.
+Result<std::string> content_hash_of_file(const std::string& path, std::size_t most_bytes);
 
 }  // namespace tapersight

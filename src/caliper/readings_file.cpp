@@ -35,6 +35,15 @@ Failure bad_line(int number, const std::string& what, const std::string& remedy)
   return Failure{"bad-caliper-file", "Line " + std::to_string(number) + ": " + what, remedy};
 }
 
+// What is done with them takes time with their square; nobody reads a caliper this often.
+constexpr std::size_t kMostReadings = 1000;
+constexpr std::size_t kLongestList = 40 * kMostReadings;  // characters
+
+Failure too_many_readings() {
+  return {"too-many-readings", "There are more than " + std::to_string(kMostReadings) + " readings.",
+          "Ten at each end tell as much as a caliper can: leave the others out."};
+}
+
 // Reads one line after the other into `file`.
 class Reader {
  public:
@@ -64,6 +73,8 @@ class Reader {
                                   std::vector<double>& into) {
     for (std::size_t i = from; i < fields.size(); ++i) {
       if (fields[i].empty() && i + 1 == fields.size() && i > from) break;  // a comma at the end of the line
+      if (++count_ > kMostReadings)
+        return bad_line(number_, too_many_readings().text, too_many_readings().remedy);
       const auto length = parse_length(fields[i], units_);
       if (!length) return bad_line(number_, length.failure().text, length.failure().remedy);
       into.push_back(*length);
@@ -130,6 +141,7 @@ class Reader {
   Units units_;
   std::vector<std::string> seen_;
   int number_ = 0;
+  std::size_t count_ = 0;
   bool first_ = true;
 };
 
@@ -152,12 +164,13 @@ Result<CaliperFile> parse_caliper_file(std::string_view text, Units units) {
 
 Result<std::vector<double>> parse_reading_list(std::string_view text, Units units) {
   std::vector<double> values;
-  for (const std::string& field : split(text)) {
+  for (const std::string& field : split(text.substr(0, kLongestList))) {
     if (field.empty()) continue;
     const auto length = parse_length(field, units);
     if (!length) return length.failure();
     values.push_back(*length);
   }
+  if (text.size() > kLongestList || values.size() > kMostReadings) return too_many_readings();
   if (values.empty())
     return Failure{"no-readings", "The list of readings is empty.",
                    "Write readings set apart by commas: .571,.570"};

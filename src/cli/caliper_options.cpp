@@ -102,7 +102,7 @@ void add_caliper_options(CLI::App& command, CaliperOptions& options) {
 Result<CaliperFile> read_caliper(const CaliperOptions& options, Units units) {
   CaliperFile file;
   if (!options.file.empty()) {
-    const auto text = read_file(options.file);
+    const auto text = read_text_file(options.file);
     if (!text) return text.failure();
     auto parsed = parse_caliper_file(*text, units);
     if (!parsed) return parsed.failure();

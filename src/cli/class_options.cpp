@@ -97,7 +97,7 @@ Result<ResolvedClass> resolve_class(const ClassOptions& options) {
                                   options.bar_x.value_or("") + "\n" + options.bar_y.value_or("") + "\n" +
                                   std::string(units_name(sled->units)) + limits_text(options.limits));
   if (options.roster.empty()) return all;
-  const auto text = read_file(options.roster);
+  const auto text = read_text_file(options.roster);
   if (!text) return text.failure();
   const auto roster = parse_roster(*text, known_columns());
   if (!roster) return roster.failure();

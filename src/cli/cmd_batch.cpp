@@ -157,15 +157,24 @@ ClassNotes notes_of(const ResolvedClass& resolved, const BatchOptions& options, 
   return notes;
 }
 
+void wait_a_second() {
+  for (int tenth = 0; tenth < 10 && !g_stop; ++tenth)
+    std::this_thread::sleep_for(std::chrono::milliseconds(100));
+}
+
 int run_watch(ClassRun& run, const ResolvedClass& resolved, const BatchOptions& options, int jobs) {
   std::fputs("Watching; end with Ctrl-C.\n", stderr);
   SettledFiles settled;
   std::map<std::string, FileLook> measured;  // as they looked then
   std::size_t done = 0;
-  while (!g_stop) {
+  bool told = false;
+  for (; !g_stop; wait_a_second()) {
     const auto pictures = find_pictures(options.inputs);
-    if (!pictures && pictures.failure().code != "no-pictures")
-      return report_failure(pictures.failure(), kFileTrouble);
+    // A stick that was pulled, a share that is away: what was measured stands, and it may come back.
+    const bool gone = !pictures && pictures.failure().code != "no-pictures";
+    if (gone && !told) std::fputs((pictures.failure().text + " Waiting for it.\n").c_str(), stderr);
+    told = gone;
+    if (gone) continue;
     const auto ready = pictures ? settled.of(*pictures) : std::vector<PictureFile>();
     std::map<std::string, FileLook> looks;
     for (const PictureFile& picture : ready)
@@ -183,8 +192,6 @@ int run_watch(ClassRun& run, const ResolvedClass& resolved, const BatchOptions& 
       if (const auto failure = write_all(run, resolved, options, notes_of(resolved, options, done, done)))
         return report_failure(*failure, kFileTrouble);
     }
-    for (int tenth = 0; tenth < 10 && !g_stop; ++tenth)
-      std::this_thread::sleep_for(std::chrono::milliseconds(100));
   }
   const ClassNotes notes = notes_of(resolved, options, done, done);
   if (const auto failure = write_all(run, resolved, options, notes))
@@ -262,7 +269,7 @@ Command add_batch_command(CLI::App& program) {
       "of the caliper's\n"
       "(fence-end-readings, far-end-readings, closed-jaws, ...), which then hold for that bench.\n"
       "A strip belongs to the bench of its tag, or of the file's name (bench-07.jpg, 07.jpg).\n"
-      "Memory: at most about 70 MB, and for each job 50 MB and 2 bytes a pixel of its picture; 500 MB more "
+      "Memory: at most about 70 MB, and for each job 50 MB and 2 bytes a pixel of its picture; 550 MB more "
       "for a\n"
       "picture in which the sheet is not found among thousands of small things.\n"
       "Exit status: 0 all measured, 3 not all, 2 wrong usage, 4 file trouble.\n"

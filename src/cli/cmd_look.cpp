@@ -33,11 +33,11 @@ int measure_to_page(const LookOptions& options, const std::string& config, const
 
 // What kept `measure` from writing a page: it has been told on stderr, which nobody sees behind a double
 // click.
-Failure reason_for_no_page(const LookOptions& options, const std::string& config) {
+Failure reason_for_no_page(const LookOptions& options, const std::string& config, DecodingRoom& room) {
   SledOptions sled;
   sled.config = config;
   if (const auto resolved = resolve(sled); !resolved) return resolved.failure();
-  if (const auto picture = load_picture(options.picture); !picture) return picture.failure();
+  if (const auto picture = load_picture(options.picture, {}, &room); !picture) return picture.failure();
   return {"no-page", "The picture could not be measured.",
           "Run tapersight measure on it in a terminal: it says why."};
 }
@@ -55,11 +55,13 @@ int run_look(const LookOptions& options) {
   const auto page = cached_page(options.picture);
   if (!page) return report_failure(page.failure(), kFileTrouble);
   const std::string config = options.config.empty() ? usual_sled_file() : options.config;
+  const auto room = DecodingRoom::open();  // while there are no threads yet
+  if (!room) return report_failure(room.failure(), kFileTrouble);
   std::error_code ignored;
   std::filesystem::remove(*page, ignored);  // of an earlier look, so that it cannot be taken for this one's
   const int status = measure_to_page(options, config, *page);
   if (!std::filesystem::exists(*page, ignored)) {
-    const Failure why = reason_for_no_page(options, config);
+    const Failure why = reason_for_no_page(options, config, **room);
     if (const auto trouble = put_out(*page, page_of_failure(options, why)))
       return report_failure(*trouble, kFileTrouble);
   }

@@ -100,7 +100,7 @@ Result<RecordEntry> new_entry(const RecordCommand& command, const std::string& n
   if (!sled) return sled.failure();
   const AddOptions& add = command.add;
   if (add.move) return typed_move(command, *sled, now);
-  const auto json = read_file(add.result ? *add.result : *add.moved_as);
+  const auto json = read_text_file(add.result ? *add.result : *add.moved_as);
   if (!json) return json.failure();
   if (add.result) return as_entry(measurement_from_result(*json, now));
   const auto u_mm = move_u_mm(add, sled->units);

@@ -41,9 +41,26 @@ Failure bad_config(const std::string& path, const std::string& why) {
           "It may hold: " + known_names() + "; one a line, like pivot-distance = \"45 in\"."};
 }
 
+// The reader behind this takes time and memory with the square of how deep names and lists are nested: what
+// cannot be a sled's option is refused before.
+std::optional<Failure> check_plain(const std::string& path, std::string_view text) {
+  constexpr std::size_t kLongestLine = 1000, kMostLines = 1000;
+  for (std::size_t lines = 1; !text.empty(); ++lines) {
+    const std::string_view line = text.substr(0, text.find('\n'));
+    text.remove_prefix(std::min(line.size() + 1, text.size()));
+    if (line.size() > kLongestLine || lines > kMostLines)
+      return bad_config(path, lines > kMostLines ? "has more than a thousand lines"
+                                                 : "has a line of more than a thousand characters");
+    if (const std::string_view words = trimmed(line); !words.empty() && words.front() == '[')
+      return bad_config(path, "holds \"" + std::string(words) + "\", which is not a sled's option");
+  }
+  return std::nullopt;
+}
+
 Result<std::vector<CLI::ConfigItem>> config_items(const std::string& path) {
-  const Result<std::string> text = read_file(path);
+  const Result<std::string> text = read_text_file(path);
   if (!text) return text.failure();
+  if (const auto failure = check_plain(path, *text)) return *failure;
   std::istringstream stream(*text);
   try {
     return CLI::ConfigTOML().from_config(stream);

@@ -1,7 +1,6 @@
 #include "edges/choose_border.h"
 
-#include <Eigen/Cholesky>
-#include <Eigen/QR>
+#include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
 #include <optional>
@@ -10,6 +9,7 @@
 #include "edges/line_chains.h"
 #include "edges/rival_lines.h"
 #include "imaging/blurred_step.h"
+#include "numeric/dense.h"
 
 namespace tapersight {
 namespace {
@@ -86,7 +86,7 @@ void measure_step(const BorderProfiles& p, const Room& room, BorderCandidate& c)
       }
     }
     if (pass > 0 && cost < best.cost) best = {cost, step, blur, shift};
-    const Eigen::Vector4d d = normal.ldlt().solve(right);
+    const Eigen::Vector4d d = solve_symmetric_4(normal, right);
     low += d[0];
     step += d[1];
     shift = std::clamp(shift + std::clamp(d[2], -1.0, 1.0), -half / 2, half / 2);
@@ -133,13 +133,13 @@ void drop_flanks(std::vector<BorderCandidate>& all, const BorderOptions& o) {
 // line.
 double apart_px(const BorderCandidate& a, const BorderCandidate& b) {
   const auto n = static_cast<Eigen::Index>(a.curve_px.size());
-  Eigen::MatrixX2d line(n, 2);
+  Eigen::MatrixXd line(n, 2);
   Eigen::VectorXd apart(n);
   for (Eigen::Index s = 0; s < n; ++s) {
     line.row(s) << 1, BorderProfiles::along(static_cast<int>(s));
     apart[s] = b.curve_px[static_cast<std::size_t>(s)] - a.curve_px[static_cast<std::size_t>(s)];
   }
-  const Eigen::Vector2d fitted = line.colPivHouseholderQr().solve(apart);
+  const Eigen::Vector2d fitted = PivotedQr(line).solve(apart);
   return std::sqrt((apart - line * fitted).squaredNorm() / static_cast<double>(n));
 }
 

@@ -4,6 +4,7 @@
 
 #include <vector>
 
+#include "base/deadline.h"
 #include "base/result.h"
 #include "model/sheet_map.h"
 #include "model/strip.h"
@@ -20,7 +21,8 @@ struct StripSearch {
   double end_margin_mm = 0.6;   // along its ends
   double least_length_mm = 50;  // shorter pieces cannot be measured usefully
   double least_aspect = 2.5;    // length over width
-  std::vector<OutlineMm> hidden_mm;  // not looked at: tags, other strips
+  std::vector<OutlineMm> hidden_mm;       // not looked at: tags, other strips
+  Deadline deadline = Deadline::never();  // of the measurement that the search is part of
 };
 
 // Failures: "no-strip", "no-contrast", "two-strips", "strip-broken", "strip-across-fiducials",

@@ -1,9 +1,11 @@
 #include "edges/ground.h"
 
-#include <Eigen/Cholesky>
+#include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
 #include <vector>
+
+#include "numeric/dense.h"
 
 namespace tapersight {
 namespace {
@@ -66,7 +68,7 @@ Ground model_ground(const cv::Mat& code, const cv::Mat& sure, const cv::Mat& val
     if (pass == 0)
       surface[0] += right[0] / normal(0, 0);
     else
-      surface += normal.ldlt().solve(right);
+      surface += solve_symmetric(normal, right);
     const auto middle = errors.begin() + static_cast<std::ptrdiff_t>(errors.size() / 2);
     std::nth_element(errors.begin(), middle, errors.end());
     sigma = std::max(0.7, 1.4826 * *middle);

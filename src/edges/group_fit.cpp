@@ -1,11 +1,12 @@
 #include "edges/group_fit.h"
 
-#include <Eigen/Cholesky>
+#include <Eigen/Core>
 #include <cmath>
 #include <utility>
 #include <vector>
 
 #include "edges/trace_edges.h"
+#include "numeric/dense.h"
 #include "numeric/descriptive.h"
 
 namespace tapersight {
@@ -113,7 +114,7 @@ std::optional<double> blur_of(const Group& g, int half, double blur, const LineB
     });
     if (!whole) return std::nullopt;
     if (pass == 0) normal(2, 2) = normal(3, 3) = 1;
-    const Eigen::Vector4d d = normal.ldlt().solve(right);
+    const Eigen::Vector4d d = solve_symmetric_4(normal, right);
     if (!d.allFinite()) return std::nullopt;
     low += d[0];
     step += d[1];

@@ -1,6 +1,5 @@
 #include "edges/line_beside.h"
 
-#include <Eigen/Cholesky>
 #include <Eigen/LU>
 #include <algorithm>
 #include <array>
@@ -10,6 +9,7 @@
 #include "edges/damped_fit.h"
 #include "edges/side_profiles.h"
 #include "imaging/blurred_step.h"
+#include "numeric/dense.h"
 
 namespace tapersight {
 namespace {
@@ -110,7 +110,7 @@ Linearised linearise(const Problem& problem, const Shape& p) {
     by *= fitted[1];
     by -= levels * (inverse * (levels.transpose() * by));
     const Eigen::VectorXd r = light - levels * fitted;
-    out.normal += by.transpose() * by;
+    out.normal += gram(by);
     out.right += by.transpose() * r;
     out.cost += r.squaredNorm();
     out.used += static_cast<int>(n) - 2;
@@ -137,7 +137,7 @@ Fit fit_shape(const Problem& problem, const Shape& start, double blur) {
         Eigen::MatrixXd normal = now.normal;
         normal.diagonal() *= 1 + damping;
         normal.diagonal().array() += 1e-12;
-        const Eigen::VectorXd d = normal.ldlt().solve(now.right);
+        const Eigen::VectorXd d = solve_symmetric(normal, now.right);
         if (!d.allFinite()) return std::nullopt;
         return moved(problem, p, d, blur);
       });
@@ -154,9 +154,8 @@ double lean_from_second_line(const Linearised& l, double blur) {
   normal(kGapLean, kGapLean) += variance / (4 * blur * blur);
   normal(kOuterBlur, kOuterBlur) += variance / (blur * blur);
   normal(kPart, kPart) += variance;
-  const Eigen::MatrixXd all = normal.ldlt().solve(Eigen::MatrixXd::Identity(kParameters, kParameters));
-  const Eigen::Matrix<double, kOneStep, kOneStep> alone =
-      normal.topLeftCorner<kOneStep, kOneStep>().inverse();
+  const Eigen::MatrixXd all = solve_symmetric(normal, Eigen::MatrixXd::Identity(kParameters, kParameters));
+  const Eigen::MatrixXd alone = inverse(normal.topLeftCorner<kOneStep, kOneStep>());
   return std::sqrt(std::max(0.0, variance * (all(kLean, kLean) - alone(kLean, kLean))));
 }
 

@@ -1,9 +1,10 @@
 #include "edges/place_fit.h"
 
-#include <Eigen/Cholesky>
 #include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
+
+#include "numeric/dense.h"
 
 namespace tapersight {
 namespace {
@@ -34,7 +35,7 @@ Eigen::MatrixXd figure_covariance(double x0, int samples, const BlurredStep& edg
     correlated.col(c) += right;
     right = decay * (right + response.col(c));
   }
-  return correlated * response.transpose();
+  return product(correlated, response.transpose());
 }
 
 // The same of growth rings of unit standard deviation: smooth, so with a correlation that is flat at 0.
@@ -50,7 +51,7 @@ Eigen::MatrixXd rings_covariance(double x0, int samples, double blur, double len
     correlation.diagonal(apart).setConstant((1 + h) * std::exp(-h));
     correlation.diagonal(-apart) = correlation.diagonal(apart);
   }
-  return response * correlation * response.transpose();
+  return product(product(response, correlation), response.transpose());
 }
 
 // What a raised strip's surroundings add: rings on the face, a slope of the ground, a second line.
@@ -102,9 +103,9 @@ PlaceEstimator::PlaceEstimator(const BlurredStep& edge, FitWindow window, const 
     Eigen::MatrixXd covariance = figure;
     covariance.diagonal() += (noise * noise / std::max(1.0, disturbance.coherent_lines)) * shape.cwiseAbs2();
     noise_.push_back(shape);
-    const Eigen::MatrixX3d weighted = covariance.ldlt().solve(model);
+    const Eigen::MatrixX3d weighted = solve_symmetric(covariance, model);
     const Eigen::Matrix3d normal = model.transpose() * weighted;
-    operators_.emplace_back(normal.ldlt().solve(weighted.transpose()));
+    operators_.emplace_back(solve_symmetric(normal, weighted.transpose()));
     whole_variance += normal.inverse()(2, 2) / kPhases;
     const auto place = operators_.back().row(2);
     variance += (place * figure * place.transpose()).value() / kPhases;

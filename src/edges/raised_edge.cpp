@@ -7,6 +7,7 @@
 #include "edges/damped_fit.h"
 #include "edges/side_profiles.h"
 #include "imaging/blurred_step.h"
+#include "numeric/dense.h"
 #include "numeric/descriptive.h"
 
 namespace tapersight {
@@ -190,7 +191,7 @@ Fit solve(const Problem& problem, const Parameters& start, const RaisedEdgeOptio
         if (!free_blur) normal(kBlur, kBlur) = 1e12;
         if (!problem.two) normal(kGap, kGap) = 1e12;
         normal.diagonal().array() += 1e-12;
-        Parameters d = normal.ldlt().solve(now.right);
+        Parameters d = solve_symmetric_4(normal, now.right);
         if (!d.allFinite()) return std::nullopt;
         d = d.cwiseMax(-1).cwiseMin(1);
         Parameters next = p + d;

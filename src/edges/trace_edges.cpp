@@ -18,7 +18,8 @@ constexpr double kBlurBeside = 0.2;  // how far from the sheet's an edge's blur 
 
 // `looks_at`: scan lines that a place is fitted to, if more than the `per_group` that it stands for.
 void trace_side(const ScanLines& lines, const SidePath& path, const SidePlan& plan, int per_group,
-                int looks_at, int first, bool raised, std::vector<EdgePoint>& points) {
+                int looks_at, int first, const TraceOptions& options, std::vector<EdgePoint>& points) {
+  const bool raised = options.raised;
   const int beyond = std::max(0, (looks_at - per_group) / 2);
   const double most_start = 0.7 * plan.at(0).estimator.window().outward_px;
   double start = 0;
@@ -26,6 +27,7 @@ void trace_side(const ScanLines& lines, const SidePath& path, const SidePlan& pl
     const int line = first + static_cast<int>(i) * per_group;
     points[i].beyond = line < path.first_line() || line + per_group - 1 > path.last_line();
     if (points[i].beyond) continue;
+    if (options.deadline.passed()) return;
     // As many on both sides, or the place would stand for another line.
     const int more = std::min({beyond, line - path.first_line(), path.last_line() - line - per_group + 1});
     const Group g{&lines, &path, line - std::max(0, more), per_group + 2 * std::max(0, more), raised};
@@ -96,8 +98,7 @@ EdgeTrace trace_edges(const ScanLines& lines, const SidePath& side_0, const Side
     const auto i = static_cast<std::size_t>(k);
     const int looks_at =
         options.raised ? lines_for(plans[i].line_sigma_px, options.aim_sigma_px, kMostRaised) : 0;
-    trace_side(lines, *sides[k], plans[i], trace.lines_per_point, looks_at, first, options.raised,
-               trace.points[k]);
+    trace_side(lines, *sides[k], plans[i], trace.lines_per_point, looks_at, first, options, trace.points[k]);
   });
   return trace;
 }

@@ -1,5 +1,6 @@
 // The strip's two long edges, place by place, to a small part of a pixel.
 #pragma once
+#include "base/deadline.h"
 #include "edges/line_beside.h"
 #include "edges/scan_lines.h"
 
@@ -18,10 +19,11 @@ struct TraceOptions {
   // Of a strip that stands up from the sheet: blur_px is not learned anew, and what lies beside the edges
   // (edges/raised_edge.h) is allowed for.
   bool raised = false;
-  double ground_slope[2] = {0, 0};  // standard deviation, light per px
-  double second[2] = {0, 0};        // a second line's step, light; 0: there is none
-  double second_px[2] = {0, 0};     //   px inward of the edge, at its middle
-  double scale_grows[2] = {0, 0};   //   times 1 + this at the last line
+  double ground_slope[2] = {0, 0};        // standard deviation, light per px
+  double second[2] = {0, 0};              // a second line's step, light; 0: there is none
+  double second_px[2] = {0, 0};           //   px inward of the edge, at its middle
+  double scale_grows[2] = {0, 0};         //   times 1 + this at the last line
+  Deadline deadline = Deadline::never();  // places that it leaves no time for stay not valid
 };
 
 // For each group of scan lines between the ends: least squares of a blurred step (imaging/blurred_step.h) in

@@ -11,6 +11,7 @@
 #include "formats/exif.h"
 #include "formats/grey_row.h"
 #include "formats/heic_structure.h"
+#include "formats/zeroed.h"
 
 namespace tapersight {
 namespace {
@@ -80,7 +81,7 @@ bool is_heic(const std::string& bytes) {
 
 Result<FilePicture> read_heic(const std::string& bytes, const ReadOptions& options) {
   if (auto failure = check_only_page(options)) return *failure;
-  if (!heic_structure_is_sound(bytes)) return damaged_picture();
+  if (!heic_structure_is_sound(bytes) || heic_data_are_zeroed(bytes)) return damaged_picture();
   const Context context(heif_context_alloc(), heif_context_free);
   // Whatever lies within, also a grid's tiles, which the main picture's size does not show.
   const double side = std::min(65535.0, std::sqrt(options.limits.most_pixels) * 4);

@@ -1,7 +1,9 @@
 #include "formats/heic_structure.h"
 
+#include <algorithm>
 #include <cstddef>
 #include <map>
+#include <set>
 #include <string_view>
 #include <vector>
 
@@ -61,7 +63,77 @@ bool count(const MadeOf& made_of, unsigned item, int steps, int& parts) {
   return true;
 }
 
+// Numbers of any width one after the other; zeros behind the end.
+class Numbers {
+ public:
+  explicit Numbers(std::string_view bytes) : rest_(bytes) {}
+  bool empty() const { return rest_.empty(); }
+  std::size_t next(std::size_t wide) {
+    std::size_t value = 0;
+    for (std::size_t i = 0; i < wide; ++i)
+      value = value << 8 | (i < rest_.size() ? static_cast<unsigned char>(rest_[i]) : 0U);
+    rest_.remove_prefix(std::min(wide, rest_.size()));
+    return value;
+  }
+
+ private:
+  std::string_view rest_;
+};
+
+// The items of kind "hvc1" (8.11.6: entries of version 2 have item numbers of two bytes, of version 3 of
+// four).
+std::set<std::size_t> hevc_items(std::string_view body) {
+  std::set<std::size_t> items;
+  const std::size_t count_wide = body.empty() || body[0] == 0 ? 2 : 4;
+  if (body.size() < 4 + count_wide) return items;
+  each_box(body.substr(4 + count_wide), [&](std::string_view kind, std::string_view entry) {
+    if (kind != "infe" || entry.size() < 4 || (entry[0] != 2 && entry[0] != 3)) return;
+    const std::size_t wide = entry[0] == 2 ? 2 : 4;
+    if (entry.size() >= 4 + wide + 2 + 4 && entry.substr(4 + wide + 2, 4) == "hvc1")
+      items.insert(number(entry, 4, wide));
+  });
+  return items;
+}
+
+// Where items lie (8.11.3), of those that lie in the file.
+void add_pieces(std::string_view body, std::string_view file, const std::set<std::size_t>& items,
+                std::vector<std::string_view>& pieces) {
+  if (body.size() < 8) return;
+  const int version = body[0];
+  Numbers in(body.substr(4));
+  const std::size_t sizes = in.next(2);
+  const std::size_t offset_wide = sizes >> 12, length_wide = sizes >> 8 & 15, base_wide = sizes >> 4 & 15;
+  const std::size_t index_wide = version == 0 ? 0 : sizes & 15;
+  for (std::size_t left = in.next(version < 2 ? 2 : 4); left > 0 && !in.empty(); --left) {
+    const std::size_t item = in.next(version < 2 ? 2 : 4);
+    const std::size_t method = version == 0 ? 0 : in.next(2) & 15;
+    in.next(2);
+    const std::size_t base = in.next(base_wide);
+    for (std::size_t extents = in.next(2); extents > 0 && !in.empty(); --extents) {
+      in.next(index_wide);
+      const std::size_t from = base + in.next(offset_wide), length = in.next(length_wide);
+      if (method == 0 && items.count(item) > 0 && from < file.size())
+        pieces.push_back(file.substr(from, length));
+    }
+  }
+}
+
 }  // namespace
+
+std::vector<std::string_view> coded_pictures(std::string_view file) {
+  std::vector<std::string_view> pieces;
+  each_box(file, [&](std::string_view kind, std::string_view body) {
+    if (kind != "meta" || body.size() < 4) return;
+    std::set<std::size_t> items;
+    each_box(body.substr(4), [&](std::string_view inner, std::string_view entries) {
+      if (inner == "iinf") items = hevc_items(entries);
+    });
+    each_box(body.substr(4), [&](std::string_view inner, std::string_view places) {
+      if (inner == "iloc") add_pieces(places, file, items, pieces);
+    });
+  });
+  return pieces;
+}
 
 bool heic_structure_is_sound(const std::string& bytes) {
   MadeOf made_of;

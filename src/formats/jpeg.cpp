@@ -13,6 +13,7 @@
 #include "formats/exif.h"
 #include "formats/grey_row.h"
 #include "formats/turn.h"
+#include "formats/zeroed.h"
 
 namespace tapersight {
 namespace {
@@ -143,6 +144,7 @@ Result<FilePicture> read(const std::string& bytes, const ReadOptions& options,
                          std::optional<bool> turned_over, bool in_pdf) {
   Decoder d;
   if (!header(d, bytes)) return failure_of(d);
+  if (jpeg_data_are_zeroed(bytes)) return damaged_picture();
   const ExifNotes exif = in_pdf ? ExifNotes{} : exif_of(d);
   const double memory = memory_needed(d, static_cast<double>(bytes.size()), exif.orientation >= 5);
   if (auto failure = check_size(d.info.image_width, d.info.image_height, memory, options.limits))

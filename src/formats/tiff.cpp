@@ -11,6 +11,7 @@
 
 #include "formats/checks.h"
 #include "formats/grey_row.h"
+#include "formats/inflate.h"
 #include "formats/turn.h"
 
 namespace tapersight {
@@ -20,13 +21,13 @@ constexpr int kMostPages = 1000;
 constexpr double kMostPieces = 100e3;  // a page of 60 000 rows, each a strip of its own, has fewer
 
 // The bytes as libtiff reads a file.
-struct Source {
+struct TiffBytes {
   const std::string* bytes;
   std::uint64_t at;
 };
 
 tmsize_t take(thandle_t handle, void* out, tmsize_t wanted) {
-  auto& source = *static_cast<Source*>(handle);
+  auto& source = *static_cast<TiffBytes*>(handle);
   const std::uint64_t left = source.at < source.bytes->size() ? source.bytes->size() - source.at : 0;
   const std::uint64_t n = std::min(left, static_cast<std::uint64_t>(std::max<tmsize_t>(wanted, 0)));
   if (n > 0) std::memcpy(out, source.bytes->data() + source.at, n);
@@ -37,7 +38,7 @@ tmsize_t no_writing(thandle_t /*handle*/, void* /*bytes*/, tmsize_t /*n*/) {
   return 0;
 }
 toff_t go_to(thandle_t handle, toff_t offset, int from) {
-  auto& source = *static_cast<Source*>(handle);
+  auto& source = *static_cast<TiffBytes*>(handle);
   source.at = offset + (from == SEEK_CUR ? source.at : from == SEEK_END ? source.bytes->size() : 0);
   return source.at;
 }
@@ -45,10 +46,10 @@ int no_closing(thandle_t /*handle*/) {
   return 0;
 }
 toff_t size_of(thandle_t handle) {
-  return static_cast<Source*>(handle)->bytes->size();
+  return static_cast<TiffBytes*>(handle)->bytes->size();
 }
 int map_file(thandle_t handle, void** base, toff_t* size) {
-  const auto& source = *static_cast<Source*>(handle);
+  const auto& source = *static_cast<TiffBytes*>(handle);
   *base = const_cast<char*>(source.bytes->data());  // libtiff only reads it
   *size = source.bytes->size();
   return 1;
@@ -58,15 +59,21 @@ int keep_quiet(TIFF* /*tiff*/, void* /*user*/, const char* /*module*/, const cha
                va_list /*values*/) {
   return 1;
 }
+// Decoders go on where the data are damaged, and only say so.
+int note_complaint(TIFF* /*tiff*/, void* complained, const char* /*module*/, const char* /*text*/,
+                   va_list /*values*/) {
+  *static_cast<bool*>(complained) = true;
+  return 1;
+}
 
 using Tiff = std::unique_ptr<TIFF, void (*)(TIFF*)>;
 
-Tiff open_tiff(Source& source, const ReadLimits& limits) {
+Tiff open_tiff(TiffBytes& source, const ReadLimits& limits, bool& complained) {
   const std::unique_ptr<TIFFOpenOptions, void (*)(TIFFOpenOptions*)> options(TIFFOpenOptionsAlloc(),
                                                                              TIFFOpenOptionsFree);
   TIFFOpenOptionsSetMaxSingleMemAlloc(options.get(), static_cast<tmsize_t>(limits.most_memory_bytes));
   TIFFOpenOptionsSetErrorHandlerExtR(options.get(), keep_quiet, nullptr);
-  TIFFOpenOptionsSetWarningHandlerExtR(options.get(), keep_quiet, nullptr);
+  TIFFOpenOptionsSetWarningHandlerExtR(options.get(), note_complaint, &complained);
   return {TIFFClientOpenExt("picture", "r", &source, take, no_writing, go_to, no_closing, size_of, map_file,
                             unmap_file, options.get()),
           TIFFClose};
@@ -147,6 +154,23 @@ bool decode(TIFF* tiff, const Pieces& pieces, cv::Mat& grey) {
   return true;
 }
 
+// Whether each piece's data are what was packed, by their own sum, which the library leaves unread: it stops
+// where the piece is full. Some write more than that; far more is none of a picture's.
+bool sums_are_right(TIFF* tiff, std::string_view file) {
+  constexpr std::size_t kMostBehind = 64U << 20;
+  const bool tiles = TIFFIsTiled(tiff) != 0;
+  const std::uint32_t count = tiles ? TIFFNumberOfTiles(tiff) : TIFFNumberOfStrips(tiff);
+  const tmsize_t each = tiles ? TIFFTileSize(tiff) : TIFFStripSize(tiff);
+  std::size_t left = static_cast<std::size_t>(std::max<tmsize_t>(0, each)) * count + kMostBehind;
+  for (std::uint32_t i = 0; i < count; ++i) {
+    const std::uint64_t from = TIFFGetStrileOffset(tiff, i), bytes = TIFFGetStrileByteCount(tiff, i);
+    const auto size = from > file.size() ? std::nullopt : inflated_size(file.substr(from, bytes), left);
+    if (!size) return false;
+    left -= *size;
+  }
+  return true;
+}
+
 // Compressions and colours that scanners and programs for pictures write. The library knows more, some of
 // them made for other things: their decoders are little used, and one ends the program where it finds a
 // fault.
@@ -167,7 +191,9 @@ bool is_usual(TIFF* tiff) {
   return among(kCompressions, compression) && among(kColours, colours);
 }
 
-Result<FilePicture> read_page(TIFF* tiff, double file_bytes, const ReadOptions& options) {
+Result<FilePicture> read_page(TIFF* tiff, const std::string& bytes, bool& complained,
+                              const ReadOptions& options) {
+  const auto file_bytes = static_cast<double>(bytes.size());
   std::uint32_t width = 0;
   std::uint32_t height = 0;
   TIFFGetField(tiff, TIFFTAG_IMAGEWIDTH, &width);
@@ -190,7 +216,13 @@ Result<FilePicture> read_page(TIFF* tiff, double file_bytes, const ReadOptions& 
   TIFFSetField(tiff, TIFFTAG_ORIENTATION, ORIENTATION_TOPLEFT);  // turned below, for all formats alike
   FilePicture picture;
   picture.grey = grey_picture(static_cast<int>(height), static_cast<int>(width), options);
-  if (!decode(tiff, pieces, picture.grey)) return damaged_picture();
+  complained = false;
+  if (!decode(tiff, pieces, picture.grey) || complained) return damaged_picture();
+  std::uint16_t compression = COMPRESSION_NONE;
+  TIFFGetFieldDefaulted(tiff, TIFFTAG_COMPRESSION, &compression);
+  if ((compression == COMPRESSION_ADOBE_DEFLATE || compression == COMPRESSION_DEFLATE) &&
+      !sums_are_right(tiff, bytes))
+    return damaged_picture();
   picture.dpi = dpi_of(tiff);
   return turned_upright(std::move(picture), orientation);
 }
@@ -204,14 +236,15 @@ bool is_tiff(const std::string& bytes) {
 }
 
 Result<FilePicture> read_tiff(const std::string& bytes, const ReadOptions& options) {
-  Source source{&bytes, 0};
-  const Tiff tiff = open_tiff(source, options.limits);
+  TiffBytes source{&bytes, 0};
+  bool complained = false;
+  const Tiff tiff = open_tiff(source, options.limits, complained);
   if (!tiff) return damaged_picture();
   const std::vector<std::uint64_t> pages = pages_of(tiff.get());
   const auto page = page_to_read(options.page, static_cast<int>(pages.size()));
   if (!page) return page.failure();
   if (!TIFFSetSubDirectory(tiff.get(), pages[static_cast<std::size_t>(*page)])) return damaged_picture();
-  return read_page(tiff.get(), static_cast<double>(bytes.size()), options);
+  return read_page(tiff.get(), bytes, complained, options);
 }
 
 }  // namespace tapersight

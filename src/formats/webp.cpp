@@ -9,6 +9,7 @@
 #include "formats/exif.h"
 #include "formats/grey_row.h"
 #include "formats/turn.h"
+#include "formats/zeroed.h"
 
 namespace tapersight {
 namespace {
@@ -43,6 +44,7 @@ Result<FilePicture> read_webp(const std::string& bytes, const ReadOptions& optio
   if (auto failure = check_only_page(options)) return *failure;
   WebPBitstreamFeatures features;
   if (WebPGetFeatures(data_of(bytes), bytes.size(), &features) != VP8_STATUS_OK) return damaged_picture();
+  if (webp_data_are_zeroed(bytes)) return damaged_picture();
   if (features.has_animation) return unsupported_picture("is a moving picture");
   const ExifNotes exif = exif_of(bytes);
   const double pixels = double{1} * features.width * features.height;

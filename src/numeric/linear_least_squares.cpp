@@ -1,8 +1,9 @@
 #include "numeric/linear_least_squares.h"
 
-#include <Eigen/QR>
 #include <cmath>
 #include <optional>
+
+#include "numeric/dense.h"
 
 namespace tapersight {
 namespace {
@@ -96,23 +97,20 @@ Result<LinearFit> fit_linear(const MatrixXd& design, const VectorXd& y, const Ve
                           "Spread the points out, or fit fewer unknowns."};
   const auto conditioned = condition(design, weights);
   if (!conditioned) return deficient;
-  Eigen::ColPivHouseholderQR<MatrixXd> qr(conditioned->matrix);
-  qr.setThreshold(options.rank_tolerance);
+  const PivotedQr qr(conditioned->matrix, options.rank_tolerance);
   if (qr.rank() < p) return deficient;
 
   LinearFit fit;
-  fit.coefficients = conditioned->from_z * qr.solve(roots.cwiseProduct(y));
+  fit.coefficients = product(conditioned->from_z, qr.solve(roots.cwiseProduct(y)));
   const VectorXd first_residuals = exact_residuals(design, y, fit.coefficients);
-  fit.coefficients += conditioned->from_z * qr.solve(roots.cwiseProduct(first_residuals));
+  fit.coefficients += product(conditioned->from_z, qr.solve(roots.cwiseProduct(first_residuals)));
   fit.residuals = exact_residuals(design, y, fit.coefficients);
   fit.dof = static_cast<int>(y.size() - p);
   if (fit.dof > 0) fit.residual_sd = roots.cwiseProduct(fit.residuals).norm() / std::sqrt(fit.dof);
 
-  const MatrixXd r_inverse =
-      qr.matrixQR().topRows(p).triangularView<Eigen::Upper>().solve(MatrixXd::Identity(p, p));
-  const MatrixXd root_covariance = conditioned->from_z * (qr.colsPermutation() * r_inverse);
+  const MatrixXd root_covariance = product(conditioned->from_z, qr.root_of_inverse_gram());
   const double scale = options.weights == WeightMeaning::kRelative ? fit.residual_sd * fit.residual_sd : 1;
-  fit.covariance = scale * root_covariance * root_covariance.transpose();
+  fit.covariance = scale * product(root_covariance, root_covariance.transpose());
   return fit;
 }
 

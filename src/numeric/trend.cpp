@@ -1,9 +1,9 @@
 #include "numeric/trend.h"
 
-#include <Eigen/LU>
-#include <Eigen/QR>
 #include <algorithm>
 #include <cmath>
+
+#include "numeric/dense.h"
 
 namespace tapersight {
 namespace {
@@ -198,9 +198,8 @@ Trend fit_trend(const std::vector<TrendSample>& samples) {
   Eigen::MatrixXd design(n, kRegressors);
   for (Eigen::Index i = 0; i < n; ++i) design.row(i) << 1, b.x[i], p2(b.x[i]);
   const Eigen::MatrixXd weighted = root.asDiagonal() * design;
-  const Eigen::HouseholderQR<Eigen::MatrixXd> qr(weighted);
-  const Eigen::Vector3d solution = qr.solve(root.cwiseProduct(b.value));
-  const Eigen::Matrix3d inverse = (weighted.transpose() * weighted).inverse();
+  const Eigen::Vector3d solution = PivotedQr(weighted).solve(root.cwiseProduct(b.value));
+  const Eigen::Matrix3d inverse = tapersight::inverse(gram(weighted));
   const Eigen::VectorXd residual = b.value - design * solution;
   t.level = solution[0];
   t.slope = solution[1] / t.half;

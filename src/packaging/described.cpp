@@ -67,8 +67,8 @@ std::vector<std::string> DescribedOption::choices() const {
   if (value.find('|') == std::string::npos) return {};
   const auto words = split(value, '|');
   const bool plain = std::all_of(words.begin(), words.end(), [](const std::string& word) {
-    return !word.empty() && std::all_of(word.begin(), word.end(), [](char c) {
-      return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9');
+    return !word.empty() && word.front() != '-' && std::all_of(word.begin(), word.end(), [](char c) {
+      return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '-';
     });
   });
   return plain ? words : std::vector<std::string>();

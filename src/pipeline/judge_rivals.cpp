@@ -69,6 +69,7 @@ RivalVerdict judge_rivals(const ScanView& view, const ScanSides& sides, const Tr
     std::vector<OpenLine> of_side;
     double widest = 0;
     for (const BorderCandidate& line : chosen.rivals) {
+      if (view.deadline.passed()) return verdict;  // the caller asks it too
       ScanSides other = sides;
       ScanSide& taken = other[static_cast<std::size_t>(side)];
       taken = with_line(view, chosen, line);

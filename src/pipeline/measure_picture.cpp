@@ -120,6 +120,7 @@ Result<PictureMeasurement> measure_without_target(const cv::Mat& grey, const Pic
   search.end_margin_mm = 0.5;
   search.least_length_mm = 80;
   search.least_aspect = 4;
+  search.deadline = options.deadline;
   return measure_calibrated(grey, std::move(m), search, fit, {std::nullopt, options.take});
 }
 

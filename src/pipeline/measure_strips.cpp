@@ -54,6 +54,7 @@ Result<Scene> look(const cv::Mat& grey, std::optional<double> dpi_u, std::option
   if (!picture) return picture.failure();
   Scene scene;
   scene.picture = std::move(*picture);
+  scene.picture.channel.deadline = options.deadline;
   for (const SeenTag& seen : scene.picture.tags) {
     scene.tags.push_back(on_sheet(seen, scene.picture.m.map));
     scene.picture.channel.hidden_mm.push_back(scene.tags.back().paper);

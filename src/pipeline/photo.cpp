@@ -208,7 +208,8 @@ std::optional<RaisedSide> choose_side(const ScanLines& lines, const SidePath& pa
   return side;
 }
 
-Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, StripFitOptions fit) {
+Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& m, StripFitOptions fit,
+                                       const Deadline& deadline) {
   const Eigen::Vector2d run =
       m.map.picture_from_sheet(m.outline.point(10, 0)) - m.map.picture_from_sheet(m.outline.point(-10, 0));
   const ScanLines lines(grey, std::abs(run.y()) >= std::abs(run.x()));
@@ -228,6 +229,7 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
     options.gap_grows =
         (px_per_mm(paths[k].last_line()) - px_per_mm(paths[k].first_line())) / 2 / trace.px_per_mm;
     auto side = choose_side(lines, paths[k], trace.px_per_mm, options);
+    if (deadline.passed()) return took_too_long();
     if (!side) return kUnclear;
     if (clipped_face(lines, side->path, trace.px_per_mm)) return kFaceClipped;
     fit.beside_mm = std::hypot(fit.beside_mm, side->beside_px / trace.px_per_mm);
@@ -242,7 +244,9 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
       std::min(paths[0].last_line() - paths[0].first_line(), paths[1].last_line() - paths[1].first_line()) +
       1;
   trace.most_lines = std::clamp(count / kLeastPlaces, 1, kMostLines);
+  trace.deadline = deadline;
   m.trace = trace_edges(lines, sides[0], sides[1], trace);
+  if (deadline.passed()) return took_too_long();
   fit.figure_px = std::hypot(kFigurePx, kFigureBeyondResiduals * std::hypot(m.trace.figure_over_all_px[0],
                                                                             m.trace.figure_over_all_px[1]));
   Result<StripMeasurement> strip = measure_strip(m.trace, m.map, m.outline, fit);
@@ -286,9 +290,10 @@ std::optional<Failure> photo_trouble(const cv::Mat& grey, const FoundSheet& shee
 Result<PictureMeasurement> measure_photo(const cv::Mat& grey, PictureMeasurement m, const StripSearch& search,
                                          const StripFitOptions& fit, std::optional<double> thickness_mm) {
   Result<StripOutline> outline = find_raised_strip(grey, m.map, search, m.blur_px);
+  if (search.deadline.passed()) return took_too_long();
   if (!outline) return why_no_strip(grey, m, search, outline.failure());
   m.outline = *outline;
-  Result<StripMeasurement> strip = measure_along(grey, m, fit);
+  Result<StripMeasurement> strip = measure_along(grey, m, fit, search.deadline);
   if (!strip) return strip.failure();
   m.strip = std::move(*strip);
   correct_widths(m, thickness_mm);

@@ -55,7 +55,7 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
                                        StripFitOptions fit, const std::string& take) {
   const bool upright = lies_upright(m.map, m.outline);
   const ScanLines lines(grey, upright);
-  const ScanView view{&lines, std::sqrt(m.px_per_mm_x * m.px_per_mm_y), m.blur_px};
+  const ScanView view{&lines, std::sqrt(m.px_per_mm_x * m.px_per_mm_y), m.blur_px, search.deadline};
   fit.pixel_mm = 1 / view.px_per_mm;
   fit.along_sensor = !upright;
   if (!upright) m.warnings.push_back(kAlongSensor);
@@ -63,7 +63,9 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   if (!sides) return sides.failure();
   Result<TracedSides> traced = trace_sides(view, *sides, m, fit);
   if (!traced) return traced.failure();
+  if (view.deadline.passed()) return took_too_long();
   const RivalVerdict verdict = judge_rivals(view, *sides, *traced, m, fit);
+  if (view.deadline.passed()) return took_too_long();
   const Result<ScanSides> taken = take_lines(*sides, verdict.open, take);
   if (!taken) return taken.failure();
   if (const auto open = still_open(verdict.open, take); !open.empty()) return edge_unclear(view, open);
@@ -85,6 +87,7 @@ Result<PictureMeasurement> measure_scan(const cv::Mat& grey, PictureMeasurement 
                                         const StripFitOptions& fit, const std::string& take) {
   Result<StripOutline> outline = find_strip(grey, m.map, search);
   if (!outline) return outline.failure();
+  if (search.deadline.passed()) return took_too_long();
   m.outline = *outline;
   Result<StripMeasurement> strip = measure_along(grey, m, search, fit, take);
   if (!strip) return strip.failure();

@@ -86,6 +86,7 @@ Result<ScanSide> choose_side(const ScanView& view, const SheetMap& map, const St
   options.inward_mm = std::min(6.0, 0.45 * outline.width_mm());
   Result<BorderChoice> border = choose_border(*view.lines, path, options);
   if (!border) return border.failure();
+  if (view.deadline.passed()) return took_too_long();
   ScanSide side{path, std::move(border->edge), {}, path, {}};
   take_line(view, side.edge, side);
   if (face_is_clipped(*view.lines, side.path))
@@ -190,9 +191,11 @@ ScanSide with_line(const ScanView& view, const ScanSide& side, const BorderCandi
 
 Result<TracedSides> trace_sides(const ScanView& view, const ScanSides& sides, const PictureMeasurement& m,
                                 StripFitOptions fit) {
-  const TraceOptions options = plan_trace(sides, view.blur_px, view.px_per_mm, fit);
+  TraceOptions options = plan_trace(sides, view.blur_px, view.px_per_mm, fit);
+  options.deadline = view.deadline;
   TracedSides traced;
   traced.trace = trace_edges(*view.lines, sides[0].path, sides[1].path, options);
+  if (view.deadline.passed()) return took_too_long();
   Result<StripMeasurement> strip = measure_strip(traced.trace, m.map, m.outline, fit);
   if (!strip) return strip.failure();
   fit.doubled_mm = doubled_mm(traced.trace, *strip, view);

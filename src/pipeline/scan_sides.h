@@ -25,6 +25,7 @@ using ScanSides = std::array<ScanSide, 2>;
 struct ScanView {
   const ScanLines* lines;
   double px_per_mm, blur_px;  // blur of the sheet's own edges
+  Deadline deadline;
 };
 
 // `search`: where the strip was looked for. Failures: those of choose_border, "saturated".

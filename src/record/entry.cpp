@@ -27,6 +27,11 @@ std::string checksum(std::string_view text) {
   return digits;
 }
 
+// Beyond these there is no measurement, only a number that arithmetic cannot carry: an uncertainty of a whole
+// radian, and less than half a degree of freedom (two readings leave one; the Welch-Satterthwaite formula
+// never gives fewer than the least of its parts, JCGM 100:2008, G.4).
+constexpr double kMostU = 1, kFewestDof = 0.5;
+
 bool is_size(double value) {
   return value >= 0 && std::isfinite(value);
 }
@@ -136,8 +141,9 @@ std::optional<Failure> validate(const RecordEntry& entry) {
   };
   if (const auto* m = std::get_if<MeasurementEntry>(&entry)) {
     if (!is_utc(m->when)) return bad("its time is not of the form 2031-05-07T09:30:00Z");
-    if (m->turns < 1 || !(std::fabs(m->theta) <= kMaxTaper) || !is_size(m->u) || !(m->dof > 0))
+    if (m->turns < 1 || !(std::fabs(m->theta) <= kMaxTaper) || !(m->u >= 0 && m->u <= kMostU))
       return bad("a measured error is a small angle with an uncertainty of zero or more");
+    if (!(m->dof >= kFewestDof)) return bad("its degrees of freedom are fewer than any two readings leave");
     return std::nullopt;
   }
   const auto& m = std::get<MoveEntry>(entry);
@@ -145,6 +151,8 @@ std::optional<Failure> validate(const RecordEntry& entry) {
   if (!is_size(m.move_mm) || !is_size(m.u_mm)) return bad("a move and its uncertainty are zero or more");
   if (!(m.pivot_distance_mm > 0) || !std::isfinite(m.pivot_distance_mm))
     return bad("the pivot distance must be above zero");
+  if (!(m.u_mm <= kMostU * m.pivot_distance_mm))
+    return bad("the move's uncertainty is more than its distance from the pivot");
   if (!(m.move_mm <= kMaxTaper * m.pivot_distance_mm)) return bad("the move would turn the fence by degrees");
   if (m.toward == Toward::kNowhere && m.move_mm > 0)
     return bad("it does not say which way the fence was moved");

@@ -1,8 +1,10 @@
 #include "taper/clean_edges.h"
 
-#include <Eigen/Cholesky>
+#include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
+
+#include "numeric/dense.h"
 
 namespace tapersight {
 namespace {
@@ -34,7 +36,7 @@ Curve fit_curve(const std::vector<LocalPoint>& points, const Stretch& stretch, W
     normal += w * t * t.transpose();
     right += w * p.across * t;
   }
-  curve.c = normal.ldlt().solve(right);
+  curve.c = solve_symmetric(normal, right);
   return curve;
 }
 

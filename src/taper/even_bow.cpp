@@ -1,8 +1,10 @@
 #include "taper/even_bow.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
+
+#include "numeric/dense.h"
 
 namespace tapersight {
 namespace {
@@ -32,10 +34,10 @@ Eigen::MatrixX2d binned(const std::vector<LocalPoint>& points, const Stretch& st
 // Mean square of what a third term leaves beside level and slope.
 template <typename Term>
 double left_by(const Eigen::MatrixX2d& means, Term&& term) {
-  Eigen::MatrixX3d design(means.rows(), 3);
+  Eigen::MatrixXd design(means.rows(), 3);
   for (Eigen::Index i = 0; i < means.rows(); ++i) design.row(i) << 1, means(i, 0), term(means(i, 0));
   const Eigen::VectorXd across = means.col(1);
-  const Eigen::Vector3d fitted = design.colPivHouseholderQr().solve(across);
+  const Eigen::Vector3d fitted = PivotedQr(design).solve(across);
   return (across - design * fitted).squaredNorm() / static_cast<double>(means.rows());
 }
 

@@ -1,14 +1,14 @@
 #include "target/fit_camera.h"
 
-#include <Eigen/Cholesky>
-#include <Eigen/Eigenvalues>
 #include <Eigen/Geometry>
 #include <Eigen/LU>
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <opencv2/core.hpp>
 
 #include "imaging/parallel.h"
+#include "numeric/dense.h"
 
 namespace tapersight {
 namespace {
@@ -47,9 +47,11 @@ Eigen::Matrix3d linear_homography(const CameraView& view, const std::vector<cons
     a.row(r) << q.transpose(), 0, 0, 0, -s.x() * q.transpose();
     a.row(r + 1) << 0, 0, 0, q.transpose(), -s.y() * q.transpose();
   }
-  using Square = Eigen::Matrix<double, 9, 9>;
-  const Eigen::SelfAdjointEigenSolver<Square> solver(Square(a.transpose() * a));
-  const Eigen::Matrix<double, 9, 1> h = solver.eigenvectors().col(0);
+  // The eigenvector of the least eigenvalue, which comes last.
+  Eigen::MatrixXd square = gram(a);
+  cv::Mat values, vectors;
+  cv::eigen(cv::Mat(9, 9, CV_64F, square.data()), values, vectors);
+  const double* const h = vectors.ptr<double>(8);
   Eigen::Matrix3d m;
   m << h[0], h[1], h[2], h[3], h[4], h[5], h[6], h[7], h[8];
   m.topRows<2>() *= 100;
@@ -145,7 +147,7 @@ Solved solve(CameraView view, const Points& points, const Freedom& freedom) {
     }
     s.normal = normal;
     normal.diagonal() *= 1 + lambda;
-    const Free step = normal.ldlt().solve(right);
+    const Free step = solve_symmetric(normal, right);
     if (!step.allFinite()) break;
     const CameraView next = moved(view, s.free, step);
     const auto cost = [&](const CameraView& v) {
@@ -248,7 +250,7 @@ CameraFit fit_camera(const std::vector<Correspondence>& all, int width_px, int h
   for (const auto& p : points) sum += squared_error(s.view, p);
   fit.residual_rms_mm = std::sqrt(sum / 2 / static_cast<double>(points.size()));
   fit.left_out_rms_mm = std::sqrt(left_out[chosen] / 2);
-  const Eigen::MatrixXd inverse = s.normal.inverse() * (fit.left_out_rms_mm * fit.left_out_rms_mm);
+  const Eigen::MatrixXd inverse = tapersight::inverse(s.normal) * (fit.left_out_rms_mm * fit.left_out_rms_mm);
   fit.view.covariance = Eigen::MatrixXd::Zero(CameraView::kParameters, CameraView::kParameters);
   for (std::size_t a = 0; a < s.free.size(); ++a)
     for (std::size_t b = 0; b < s.free.size(); ++b)

@@ -1,10 +1,11 @@
 #include "target/fit_plane.h"
 
 #include <Eigen/LU>
-#include <Eigen/QR>
 #include <algorithm>
 #include <cmath>
 #include <utility>
+
+#include "numeric/dense.h"
 
 namespace tapersight {
 namespace {
@@ -52,14 +53,13 @@ void solve(PlaneMap& map, const std::vector<const Correspondence*>& points) {
   const auto n = static_cast<Eigen::Index>(points.size());
   const Eigen::Index m = 1 + map.order_u + map.order_v;
   Eigen::MatrixXd design(n, m);
-  Eigen::MatrixX2d target(n, 2);
+  Eigen::MatrixXd target(n, 2);
   for (Eigen::Index i = 0; i < n; ++i) {
     design.row(i) = map.basis(points[static_cast<std::size_t>(i)]->picture_px);
     target.row(i) = points[static_cast<std::size_t>(i)]->sheet_mm;
   }
-  const Eigen::ColPivHouseholderQR<Eigen::MatrixXd> qr(design);
-  map.coefficients = qr.solve(target);
-  map.unit_covariance = (design.transpose() * design).inverse();
+  map.coefficients = PivotedQr(design).solve(target);
+  map.unit_covariance = inverse(gram(design));
 }
 
 double squared_error(const PlaneMap& map, const Correspondence& p) {

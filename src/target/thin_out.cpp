@@ -2,7 +2,10 @@
 
 #include <algorithm>
 #include <opencv2/imgproc.hpp>
+#include <tuple>
 #include <vector>
+
+#include "target/connected_parts.h"
 
 namespace tapersight {
 namespace {
@@ -12,6 +15,7 @@ namespace {
 constexpr int kManyShapes = 2000;
 constexpr std::size_t kMostKept = 800;
 constexpr int kManySpecks = 200'000;          // whose outlines take some 50 MB
+constexpr double kLongBorder = 6e6;           // outlines of noise that hangs together: some 100 MB
 constexpr int kWindowPx = 23, kConstant = 7;  // of the threshold, as the search for markers has it
 constexpr int kMarginPx =
     kWindowPx / 2 + 3;        // about a marker, so that it is told from its surroundings alike
@@ -24,8 +28,13 @@ cv::Mat dark_parts(const cv::Mat& grey) {
   return dark;
 }
 
-// How often dark begins along a row and along a column, on average, multiplied: about the number of shapes.
-double shapes_by_sampling(const cv::Mat& dark) {
+// What a few rows and columns tell of the dark parts.
+struct Sampled {
+  double shapes = 0;  // how often dark begins along a row and along a column, on average, multiplied
+  double border = 0;  // px, of all outlines together
+};
+
+Sampled by_sampling(const cv::Mat& dark) {
   double along_rows = 0, along_columns = 0;
   int rows = 0, columns = 0;
   for (int y = 0; y < dark.rows; y += kSampled, ++rows)
@@ -34,21 +43,24 @@ double shapes_by_sampling(const cv::Mat& dark) {
     for (int x = 0; x < dark.cols; x += kSampled)
       along_columns += dark.at<uchar>(y, x) > dark.at<uchar>(y - 1, x);
   columns = (dark.cols + kSampled - 1) / kSampled;
-  return rows == 0 || columns == 0 ? 0 : along_rows / rows * (along_columns / columns);
+  if (rows == 0 || columns == 0) return {};
+  // Each beginning has its end.
+  return {along_rows / rows * (along_columns / columns),
+          2 * (along_rows / rows * dark.rows + along_columns / columns * dark.cols)};
 }
 
-// Places of the connected parts whose outline may be a marker's; `all` counts the others too.
-std::vector<cv::Rect> parts_of_size(const cv::Mat& parts, const OutlineRange& outline, int& all) {
-  cv::Mat labels, stats, centres;
-  all += cv::connectedComponentsWithStats(parts, labels, stats, centres, 8, CV_32S);
+// Places of the connected parts whose outline may be a marker's, from the top; `all` counts the others too.
+std::vector<cv::Rect> parts_of_size(const cv::Mat& picture, bool set, const OutlineRange& outline, int& all) {
   std::vector<cv::Rect> found;
-  for (int i = 1; i < stats.rows; ++i) {
-    const cv::Rect place(stats.at<int>(i, cv::CC_STAT_LEFT), stats.at<int>(i, cv::CC_STAT_TOP),
-                         stats.at<int>(i, cv::CC_STAT_WIDTH), stats.at<int>(i, cv::CC_STAT_HEIGHT));
+  each_part(picture, set, [&](const cv::Rect& place) {
+    ++all;
     // A square that stands on its corner has an outline of 2 of its box's sides, one that lies of 4.
     const int sides = place.width + place.height;
     if (2 * sides >= outline.least && sides <= outline.most) found.push_back(place);
-  }
+  });
+  std::sort(found.begin(), found.end(), [](const cv::Rect& p, const cv::Rect& q) {
+    return std::tie(p.y, p.x, p.height, p.width) < std::tie(q.y, q.x, q.height, q.width);
+  });
   return found;
 }
 
@@ -57,29 +69,50 @@ bool has_marker_shape(const cv::Rect& place) {
   return std::max(place.width, place.height) <= 3 * std::min(place.width, place.height);
 }
 
-// Light and dark within: a tile or the cell of a grid is even.
+// How often a line goes from dark to light or back, by more than half of the spread.
+int changes(const uchar* code, int count, std::size_t step, double dark, double light) {
+  int seen = 0, now = 0;  // -1 dark, 1 light
+  for (int i = 0; i < count; ++i, code += step) {
+    const int there = *code <= dark ? -1 : *code >= light ? 1 : now;
+    seen += there != now && now != 0;
+    now = there;
+  }
+  return seen;
+}
+
+// Light and dark within, and each in pieces as large as a code's: a tile or the cell of a grid is even;
+// sawdust, cloth and noise change more often than the seven modules of a marker can.
 bool is_lively(const cv::Mat& grey, const cv::Rect& place) {
   constexpr double kInner = 0.6, kLeastSpread = 20;  // code values, three times what tells dark from light
+  constexpr int kLines = 7, kMostChanges = 12;       // on average a line; a marker has up to seven
   const cv::Size inner(std::max(1, static_cast<int>(place.width * kInner)),
                        std::max(1, static_cast<int>(place.height * kInner)));
+  const cv::Mat within = grey(cv::Rect(
+      {place.x + (place.width - inner.width) / 2, place.y + (place.height - inner.height) / 2}, inner));
   double least = 0, most = 0;
-  cv::minMaxLoc(
-      grey(cv::Rect({place.x + (place.width - inner.width) / 2, place.y + (place.height - inner.height) / 2},
-                    inner)),
-      &least, &most);
-  return most - least >= kLeastSpread;
+  cv::minMaxLoc(within, &least, &most);
+  if (most - least < kLeastSpread) return false;
+  const double dark = least + (most - least) / 4, light = most - (most - least) / 4;
+  int all = 0;
+  for (int i = 0; i < kLines; ++i) {
+    const int y = (2 * i + 1) * within.rows / (2 * kLines), x = (2 * i + 1) * within.cols / (2 * kLines);
+    all += changes(within.ptr(y), within.cols, 1, dark, light);
+    all += changes(within.ptr(0) + x, within.rows, within.step, dark, light);
+  }
+  return all <= 2 * kLines * kMostChanges;
 }
 
 }  // namespace
 
 cv::Mat thinned_out(const cv::Mat& grey, const OutlineRange& outline) {
   cv::Mat dark = dark_parts(grey);
-  if (shapes_by_sampling(dark) <= kManyShapes) return grey;
+  const Sampled sampled = by_sampling(dark);
+  if (sampled.shapes <= kManyShapes) return grey;
   int all = 0;
-  std::vector<cv::Rect> places = parts_of_size(dark, outline, all);
-  cv::bitwise_not(dark, dark);
-  const std::size_t light = parts_of_size(dark, outline, all).size();
-  if (all <= kManySpecks && places.size() + light <= kManyShapes) return grey;
+  std::vector<cv::Rect> places = parts_of_size(dark, true, outline, all);
+  const std::size_t light = parts_of_size(dark, false, outline, all).size();
+  if (all <= kManySpecks && sampled.border <= kLongBorder && places.size() + light <= kManyShapes)
+    return grey;
   dark.release();
   places.erase(std::remove_if(places.begin(), places.end(),
                               [&](const cv::Rect& place) {

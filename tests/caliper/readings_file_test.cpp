@@ -1,6 +1,7 @@
 // Files and lists of readings as people type them, and what is said when a line makes no sense.
 #include "caliper/readings_file.h"
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -87,6 +88,24 @@ TEST(ReadingsFile, NamesTheLineThatMakesNoSense) {
   }
   EXPECT_EQ(parse_caliper_file("strip length, 8\nreadings at, 4\n", Units::kInch).failure().code,
             "caliper-places-too-close");
+}
+
+// A million of them once kept the program busy for minutes.
+TEST(ReadingsFile, MoreReadingsThanAnybodyTakesAreRefused) {
+  const auto many = [](int count, const std::string& between) {
+    std::string text = ".571";
+    for (int i = 1; i < count; ++i) text += between + ".571";
+    return text;
+  };
+  EXPECT_TRUE(parse_caliper_file("fence end, " + many(1000, ", "), Units::kInch).ok());
+  for (const std::string& text :
+       {"fence end, " + many(1001, ", "), "fence end, " + many(600, ", ") + "\nfar end, " + many(600, ", "),
+        "study, 1, A, " + many(1001, "\nstudy, 1, A, ")})
+    EXPECT_THAT(parse_caliper_file(text, Units::kInch).failure().text,
+                ::testing::HasSubstr("more than 1000 readings"));
+  EXPECT_EQ(parse_reading_list(many(1000, ","), Units::kInch)->size(), 1000U);
+  EXPECT_EQ(parse_reading_list(many(1001, ","), Units::kInch).failure().code, "too-many-readings");
+  EXPECT_EQ(parse_reading_list(many(1000000, ","), Units::kInch).failure().code, "too-many-readings");
 }
 
 TEST(ReadingsFile, AnEmptyFileHoldsNoReadings) {

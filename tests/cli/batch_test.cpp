@@ -234,7 +234,14 @@ TEST(Batch, WatchWaitsForHalfWrittenFilesAndMeasuresWhatComes) {
     const auto results = read_file(out + "/results.jsonl");
     return results.ok() && results->find("\"bench\":7") != std::string::npos;
   }));
+  // The share is away for a while: what was measured stands, and the waiting is told.
+  const std::string results = read_file(out + "/results.jsonl").value();
+  fs::rename(scans, dir.file("away"));
+  EXPECT_TRUE(wait_for(
+      [&] { return read_file(dir.file("e")).value().find("Waiting for it.") != std::string::npos; }));
+  fs::rename(dir.file("away"), scans);
   EXPECT_EQ(child.end(SIGINT), 0);
+  EXPECT_EQ(read_file(out + "/results.jsonl").value(), results);
   const std::string told = read_file(dir.file("e")).value();
   EXPECT_THAT(told, HasSubstr("bench-07.png: bench 7 measured"));
   EXPECT_EQ(told.find("not-a-picture"), std::string::npos) << "half a file was measured";

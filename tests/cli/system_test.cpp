@@ -137,6 +137,36 @@ TEST(Measure, OutputThatCannotBeWrittenIsStatus4) {
   }
 }
 
+// A full disk is no success, whatever was to be printed.
+TEST(Program, WhatCannotBePrintedIsStatus4) {
+  for (const char* words : {"--help", "--version", "measure --help", "guide",
+                            "correct --fence-end .571 --far-end .506 --apart 7.5"}) {
+    const auto run = testing::run_program(
+        "sh", {"-c", testing::shell_quoted(TAPERSIGHT_PROGRAM) + " " + words + " >/dev/full"});
+    EXPECT_EQ(run.status, 4) << words;
+    EXPECT_THAT(run.err, HasSubstr("could not be written")) << words;
+  }
+}
+
+// Wherever memory ends, it is said in words of the shop, and nothing crashes.
+TEST(Program, OutOfMemoryIsSaidInWords) {
+  for (int megabytes = 76; megabytes <= 700; megabytes += megabytes < 112 ? 4 : 100) {
+    const auto run =
+        testing::run_program("sh", {"-c", "ulimit -v " + std::to_string(1024 * megabytes) + "; exec " +
+                                              testing::shell_quoted(TAPERSIGHT_PROGRAM) + " measure " +
+                                              testing::shell_quoted(sample_scan().png())});
+    if (run.status == 0 || run.err.rfind("tapersight: ", 0) != 0) {
+      // Below what its libraries take the system's loader speaks.
+      EXPECT_TRUE(run.status == 0 ||
+                  run.err.find("error while loading shared libraries") != std::string::npos)
+          << megabytes << " MB: " << run.err;
+      continue;
+    }
+    EXPECT_EQ(run.status, 4) << megabytes << " MB: " << run.err;
+    EXPECT_THAT(run.err, HasSubstr("memory")) << megabytes << " MB";
+  }
+}
+
 TEST(Measure, NeverWritesOverItsInputs) {
   const TempDir dir;
   const std::string picture = dir.file("scan.png");

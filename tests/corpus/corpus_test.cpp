@@ -55,6 +55,7 @@ class Corpus {
     made_to_do_harm();
     everyday();
     names_and_places();
+    texts();
     pages();
   }
   std::vector<Case> cases;
@@ -266,6 +267,43 @@ class Corpus {
         {"time limit", {picture, "--max-seconds", "0.001"}, kFileTrouble, "took longer than 0.001 s"});
     cases.push_back({"no time at all", {picture, "--max-seconds", "0"}, kWrongUsage, ""});
     cases.push_back({"limit of nothing", {file_limit, "--max-memory-mb", "0"}, kWrongUsage, ""});
+  }
+
+  // What stands beside a picture: sleds' files, readings and records that are no such thing.
+  void texts() {
+    const auto repeated = [](const std::string& text, int times) {
+      std::string all;
+      for (int i = 0; i < times; ++i) all += text;
+      return all;
+    };
+    const std::string picture = dir_.file("no-ending");
+    const auto config = [&](const std::string& name, const std::string& text, int status,
+                            const std::string& says) {
+      cases.push_back({name, {picture, "--config", keep(name, text)}, status, says});
+    };
+    config("nested-10000.toml", "turns = " + repeated("[", 10000) + repeated("]", 10000), kWrongUsage,
+           "a line of more than a thousand characters");
+    config("nested-50000.toml", "a" + repeated(".a", 50000) + " = 1\n", kWrongUsage,
+           "a line of more than a thousand characters");
+    config("sections.toml", repeated("[a.b.c]\n", 900), kWrongUsage, "which is not a sled's option");
+    config("nested-lists.toml", repeated("turns = [[[[[[[[[[4]]]]]]]]]]\n", 900), kWrongUsage, "");
+    config("many-lines.toml", repeated("# a remark\n", 2000), kWrongUsage, "more than a thousand lines");
+    config("large.toml", repeated("# a remark\n", 200000), kFileTrouble, "more than 1024 kB");
+    cases.push_back(
+        {"a-million-readings.csv",
+         {picture, "--caliper", keep("a-million-readings.csv", "fence end" + repeated(", .571", 140000))},
+         kWrongUsage,
+         "more than 1000 readings"});
+    cases.push_back(
+        {"readings-of-7-MB.csv",
+         {picture, "--caliper", keep("readings-of-7-MB.csv", "fence end" + repeated(", .571", 1000000))},
+         kFileTrouble,
+         "more than 1024 kB"});
+    ::mkfifo(dir_.file("piped.sled.jsonl").c_str(), 0600);
+    cases.push_back({"a pipe for a record",
+                     {picture, "--record", "piped", "--record-folder", dir_.path().string()},
+                     kFileTrouble,
+                     "it is not a file"});
   }
 
   void pages() {

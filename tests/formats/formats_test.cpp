@@ -95,6 +95,64 @@ TEST_P(EveryKind, IsRefusedWhenCutOff) {
   }
 }
 
+// What a broken disk or a copy that broke off leaves: zeros for a piece of the data, or for all of the rest.
+// Formats with a sum over their data know it; where there is none it is seen only as far as zeros are no data
+// (README, "What is refused").
+std::string with_zeros(std::string bytes, std::size_t from, std::size_t count) {
+  count = std::min(count, bytes.size() - from);
+  return bytes.replace(from, count, count, '\0');
+}
+
+cv::Mat lively(int rows, int columns) {
+  cv::Mat grey(rows, columns, CV_8UC1);
+  Rng rng(3);
+  for (int y = 0; y < rows; ++y)
+    for (int x = 0; x < columns; ++x)
+      grey.at<uchar>(y, x) = static_cast<uchar>(60 + x / 4 + y / 6 + rng.integer(0, 40));
+  return grey;
+}
+
+struct Zeroed {
+  int refused = 0, same = 0, other = 0;  // other: a picture that is not the file's
+};
+
+// At many places, each with `least` bytes behind it or more.
+Zeroed zeroed(const std::string& whole, const cv::Mat& full, std::size_t count, std::size_t least) {
+  Zeroed ends;
+  constexpr std::size_t kPlaces = 40;
+  const std::size_t first = whole.size() / 8, last = whole.size() - std::min(whole.size() / 2, least);
+  for (std::size_t i = 1; i < kPlaces; ++i) {
+    const auto picture = read_picture(with_zeros(whole, first + i * (last - first) / kPlaces, count));
+    ++(!picture ? ends.refused : apart(picture->grey, full) == 0 ? ends.same : ends.other);
+  }
+  return ends;
+}
+
+// How many zeros in a row no picture of the kind survives; 0 where the format has nothing that tells.
+std::size_t zeros_that_are_known(const std::string& kind) {
+  const auto begins = [&](const char* with) { return kind.rfind(with, 0) == 0; };
+  if (begins("png") || begins("heic") || begins("webp-lossy") || kind == "tiff-deflate" || begins("pdf-png"))
+    return 512;
+  // The encoder's usual tables; tables made for the picture may say "even" with zeros.
+  if (begins("jpeg") && kind != "jpeg-progressive") return 512;
+  if (begins("pdf-jpeg") || begins("pdf-packed") || kind == "pdf-flate" || kind == "pdf-rgb") return 512;
+  return begins("webp-lossless") || kind == "tiff-lzw" || kind == "tiff-jpeg" ? 4096 : 0;
+}
+
+TEST_P(EveryKind, DataOfZerosAreRefusedWhereThatCanBeKnown) {
+  const cv::Mat grey = lively(240, 320);
+  const std::string whole = kind().make(grey, {300, 1});
+  const auto full = read_picture(whole);
+  ASSERT_TRUE(full.ok());
+  const std::size_t known = zeros_that_are_known(GetParam());
+  for (const std::size_t count : {std::size_t{512}, std::size_t{4096}, whole.size()}) {
+    const Zeroed ends = zeroed(whole, full->grey, count, known);
+    EXPECT_TRUE(known == 0 || count < known || ends.other == 0)
+        << ends.other << " of 39 with " << count << " zeros";
+    EXPECT_TRUE(count < known || ends.refused > 0 || known == 0);
+  }
+}
+
 TEST_P(EveryKind, SurvivesChangedBytes) {
   const std::string whole = kind().make(slope(), {300, 1});
   Rng rng(7);
@@ -160,6 +218,24 @@ TEST(ReadPicture, PagesAreNamed) {
     EXPECT_TRUE(read_picture(bytes, options).ok());
     options.page = 4;
     EXPECT_EQ(read_picture(bytes, options).failure().code, "no-such-page");
+  }
+}
+
+// The first page's directory names the second's, which is missing: then more may be.
+TEST(ReadTiff, PagesWhoseChainBreaksOffAreRefused) {
+  const cv::Mat grey = lively(120, 160);
+  for (const char* kind : {"tiff-lzw", "tiff-8", "tiff-deflate"}) {
+    const std::string whole = made_tiff(grey, {300, 1}, kind, 2);
+    const std::string one = made_tiff(grey, {300, 1}, kind, 1);
+    ReadOptions first;
+    first.page = 1;
+    ASSERT_TRUE(read_picture(whole, first).ok());
+    for (std::size_t n = one.size() + 8; n + 250 < whole.size(); n += whole.size() / 100) {
+      for (const std::string& bytes : {whole.substr(0, n), with_zeros(whole, n, whole.size())}) {
+        EXPECT_FALSE(read_picture(bytes, first).ok()) << kind << ", " << n << " of " << whole.size();
+        EXPECT_FALSE(read_picture(bytes).ok()) << kind << ", " << n << " of " << whole.size();
+      }
+    }
   }
 }
 

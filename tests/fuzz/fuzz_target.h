@@ -4,6 +4,8 @@
 #pragma once
 #include <cstddef>
 #include <cstdint>
+#include <cstdlib>
+#include <fstream>
 #include <stdexcept>
 #include <string>
 
@@ -27,6 +29,12 @@ template <typename T>
 bool accepted(const Result<T>& result) {
   if (!result) require_reason(result.failure());
   return result.ok();
+}
+
+// Of targets that put a file together from their bytes: with FUZZ_KEEP=PATH in the environment it is written
+// there, so that what was found can be looked at and given to the program.
+inline void keep_if_asked(const std::string& file) {
+  if (const char* const path = std::getenv("FUZZ_KEEP")) std::ofstream(path, std::ios::binary) << file;
 }
 
 inline std::string text_of(const std::uint8_t* data, std::size_t size) {

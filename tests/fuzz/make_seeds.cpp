@@ -114,6 +114,19 @@ void make_changes(const Seeds& seeds, const std::vector<int>& plain, int several
                                                       static_cast<char>(change) + random_bytes(rng, 11));
 }
 
+// Files put together from choices: none, and some.
+void make_choices(const Seeds& seeds) {
+  Rng rng(5);
+  seeds.add("plain", "");
+  for (int i = 0; i < 12; ++i) seeds.add("some-" + std::to_string(i), random_bytes(rng, 40 + 20 * i));
+  for (int i = 0; i < 12; ++i) {  // mostly as it should be
+    std::string few(200, '\0');
+    for (int k = 0; k < 8; ++k)
+      few[static_cast<std::size_t>(rng.integer(0, 199))] = static_cast<char>(rng.integer(0, 255));
+    seeds.add("few-" + std::to_string(i), few);
+  }
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -125,6 +138,8 @@ int main(int argc, char** argv) {
   make_pictures({folder, "picture"});
   make_records({folder, "record"});
   make_results({folder, "results"});
+  make_choices({folder, "heic_boxes"});
+  make_choices({folder, "pdf_objects"});
   make_changes({folder, "sheet"}, {0, 1, 3}, 2);
   make_changes({folder, "measure"}, {0, 8, 32, 7, 39, 135}, 1);
 }

@@ -181,6 +181,7 @@ TEST(Manual, EveryCommandIsOffered) {
 
 TEST(BashCompletion, OffersTheWordsThatAnOptionTakes) {
   EXPECT_THAT(offered_by_bash({"measure", "--kind", ""}), ElementsAre("scan", "photo"));
+  EXPECT_THAT(offered_by_bash({"measure", "--wider", "fa"}), ElementsAre("far-end"));
   EXPECT_THAT(offered_by_bash({"record", "add", "x", "--toward", "o"}), ElementsAre("operator"));
   EXPECT_THAT(offered_by_bash({"measure", "--thickness", ""}), IsEmpty());  // only the person knows it
 }

@@ -388,6 +388,19 @@ TEST_P(RefusedPicture, IsRefusedForItsReason) {
 INSTANTIATE_TEST_SUITE_P(All, RefusedPicture, ::testing::ValuesIn(refused_pictures()),
                          [](const auto& tested) { return std::string(tested.param.name); });
 
+// With the sheet and without it; within the edges it is tests/edges/trace_edges_test.cpp.
+TEST(RefusedPictures, ThoseThatTakeTooLongAreToo) {
+  const cv::Mat grey = plain([](ScanScene& /*scene*/) {});
+  for (const bool without_target : {false, true}) {
+    PictureOptions options;
+    options.without_target = without_target;
+    options.region_px = without_target ? std::optional(channel_px(plain_scene())) : std::nullopt;
+    EXPECT_TRUE(measure_picture(grey, 300, 300, options).ok()) << without_target;
+    options.deadline = Deadline::in(0);
+    EXPECT_EQ(measure_picture(grey, 300, 300, options).failure().code, "took-too-long") << without_target;
+  }
+}
+
 TEST(RefusedPictures, AreAtLeastForty) {
   EXPECT_GE(refused_pictures().size(), 40U);
 }

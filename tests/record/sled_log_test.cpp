@@ -6,6 +6,7 @@
 #include <gtest/gtest.h>
 #include <signal.h>
 #include <sys/resource.h>
+#include <sys/stat.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -202,6 +203,10 @@ TEST(SledLog, LeavesOtherFilesAlone) {
   EXPECT_EQ(read_sled_log(dir.file(".")).failure().code, "record-unreadable");
   EXPECT_EQ(append_entry(dir.file("no/such/folder"), measurement(1))->code, "record-not-written");
   EXPECT_EQ(append_entry("/dev/full", measurement(1))->code, "record-not-written");
+  // A pipe would keep a reader, and a writer, waiting for ever.
+  ASSERT_EQ(::mkfifo(dir.file("pipe").c_str(), 0600), 0);
+  EXPECT_EQ(append_entry(dir.file("pipe"), measurement(1))->code, "record-not-written");
+  EXPECT_EQ(read_sled_log(dir.file("pipe")).failure().code, "record-unreadable");
 }
 
 TEST(SledLog, RefusesEntriesThatCannotBe) {
@@ -216,8 +221,19 @@ TEST(SledLog, RefusesEntriesThatCannotBe) {
   m = measurement(1);
   m.u = -1;
   EXPECT_EQ(append_entry(path, m)->code, "bad-entry");
+  for (const auto& [u, dof] : {std::pair{1e-5, 1e-300}, {1e-5, 0.49}, {1e300, 9.0}}) {
+    m = measurement(1);
+    m.u = u;
+    m.dof = dof;
+    const std::string line = to_line(m);  // its sum is right
+    EXPECT_EQ(append_entry(path, m)->code, "bad-entry") << line;
+    EXPECT_EQ(from_line(line).failure().code, "line-damaged") << line;
+  }
   MoveEntry move = move_entry();
   move.pivot_distance_mm = 0;
+  EXPECT_EQ(append_entry(path, move)->code, "bad-entry");
+  move = move_entry();
+  move.u_mm = 1e300;
   EXPECT_EQ(append_entry(path, move)->code, "bad-entry");
   move = move_entry();
   move.move_mm = -1;
