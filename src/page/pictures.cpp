@@ -57,6 +57,37 @@ Result<Jpeg> found_picture(const cv::Mat& grey, const MeasurementReport& report)
   return jpeg_of(canvas.blue_green_red());
 }
 
+Result<Jpeg> refused_picture(const cv::Mat& grey, const FaultMarks& marks) {
+  namespace style = overlay_style;
+  const ReducedPicture picture = reduce_picture(grey, kPagePicturePx);
+  Canvas canvas(picture.grey.cols, picture.grey.rows, style::kPanel);
+  canvas.picture(picture.grey, 0, 0);
+  const auto outline = [&](const std::vector<Eigen::Vector2d>& corners, const Colour& colour) {
+    std::vector<PointPx> points;
+    for (const Eigen::Vector2d& corner : corners) points.push_back(picture.at(corner));
+    canvas.polygon(points, style::kPanel, 6);
+    canvas.polygon(points, colour, 3.5);
+  };
+  for (const Eigen::Vector2d& point : marks.seen_px) canvas.ring(picture.at(point), 5, style::kSheet, 2);
+  if (!marks.channel_px.empty()) outline(marks.channel_px, style::kSheet);
+  for (const Eigen::Vector2d& point : marks.missing_px) {
+    canvas.cross(picture.at(point), 8, style::kPanel, 6);
+    canvas.cross(picture.at(point), 8, style::kLeftOut, 3.5);
+  }
+  for (std::size_t i = 0; i < marks.pieces_px.size(); ++i) {
+    outline(marks.pieces_px[i], style::kLeftOut);
+    PointPx middle;
+    for (const Eigen::Vector2d& corner : marks.pieces_px[i]) {
+      middle.x += picture.at(corner).x / 4;
+      middle.y += picture.at(corner).y / 4;
+    }
+    canvas.dot(middle, 22, style::kLeftOut);
+    canvas.text({middle.x, middle.y + 10}, std::to_string(i + 1),
+                {28, style::kPanel, TextAlign::kCentre, true});
+  }
+  return jpeg_of(canvas.blue_green_red());
+}
+
 Result<Jpeg> strip_picture(const cv::Mat& grey, const MeasurementReport& report, const Enlarged& enlarged) {
   const StripMeasurement& strip = report.measurement->strip;
   const double margin_mm = kEndPart * strip.length_mm();
