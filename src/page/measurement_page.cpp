@@ -412,10 +412,13 @@ Result<std::string> refused_page(const cv::Mat& grey, const MeasurementReport& r
   const Failure& why = report.measurement.failure();
   const bool with_sheet = !report.options.without_target;
   const FaultMarks marks = fault_marks(grey, with_sheet);
-  const auto picture = refused_picture(grey, marks);
+  const auto picture = refused_picture(grey, marks, why.marks);
   if (!picture) return picture.failure();
   Markup body = headline(report, Standing::kNotMeasured, why.text);
-  const std::string marked = marks_words(marks, with_sheet);
+  const std::string marked = why.marks.empty() ? marks_words(marks, with_sheet)
+                                               : std::string(
+                                                     "The picture that was refused. The letters name "
+                                                     "the lines that could be the strip's edge.");
   const Markup seen = figure(inline_picture(*picture, marked), text(marked), "found-figure");
   body += two_columns(section("picture", "The picture", seen),
                       section("right", "How it should look", how_it_should_look(report)) +

@@ -57,7 +57,8 @@ Result<Jpeg> found_picture(const cv::Mat& grey, const MeasurementReport& report)
   return jpeg_of(canvas.blue_green_red());
 }
 
-Result<Jpeg> refused_picture(const cv::Mat& grey, const FaultMarks& marks) {
+Result<Jpeg> refused_picture(const cv::Mat& grey, const FaultMarks& marks,
+                             const std::vector<PictureMark>& lines) {
   namespace style = overlay_style;
   const ReducedPicture picture = reduce_picture(grey, kPagePicturePx);
   Canvas canvas(picture.grey.cols, picture.grey.rows, style::kPanel);
@@ -74,7 +75,20 @@ Result<Jpeg> refused_picture(const cv::Mat& grey, const FaultMarks& marks) {
     canvas.cross(picture.at(point), 8, style::kPanel, 6);
     canvas.cross(picture.at(point), 8, style::kLeftOut, 3.5);
   }
-  for (std::size_t i = 0; i < marks.pieces_px.size(); ++i) {
+  const TextStyle in_a_dot{28, style::kPanel, TextAlign::kCentre, true};
+  // The letters stand one below the other along the strip, so that those of near lines do not meet.
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    const PointPx from = picture.at({lines[i].from_u, lines[i].from_v});
+    const PointPx to = picture.at({lines[i].to_u, lines[i].to_v});
+    canvas.line({from, to}, style::kPanel, 4);
+    canvas.line({from, to}, style::kLeftOut, 2);
+    const double at = (static_cast<double>(i) + 1) / (static_cast<double>(lines.size()) + 1);
+    const PointPx place{from.x + at * (to.x - from.x), from.y + at * (to.y - from.y)};
+    canvas.dot(place, 20, style::kLeftOut);
+    canvas.text({place.x, place.y + 10}, lines[i].label, in_a_dot);
+  }
+  // What the refusal is about are its lines, if it has any, and not the pieces.
+  for (std::size_t i = 0; lines.empty() && i < marks.pieces_px.size(); ++i) {
     outline(marks.pieces_px[i], style::kLeftOut);
     PointPx middle;
     for (const Eigen::Vector2d& corner : marks.pieces_px[i]) {
@@ -82,8 +96,7 @@ Result<Jpeg> refused_picture(const cv::Mat& grey, const FaultMarks& marks) {
       middle.y += picture.at(corner).y / 4;
     }
     canvas.dot(middle, 22, style::kLeftOut);
-    canvas.text({middle.x, middle.y + 10}, std::to_string(i + 1),
-                {28, style::kPanel, TextAlign::kCentre, true});
+    canvas.text({middle.x, middle.y + 10}, std::to_string(i + 1), in_a_dot);
   }
   return jpeg_of(canvas.blue_green_red());
 }

@@ -139,7 +139,7 @@ StripsMeasurement measure_lanes(const cv::Mat& grey, const Scene& scene, const D
     StripOnSheet strip;
     strip.measured = deadline.passed() ? Result<PictureMeasurement>(took_too_long())
                                        : measure_calibrated(grey, scene.picture.m, lane.search,
-                                                            scene.picture.fit, scene.picture.thickness_mm);
+                                                            scene.picture.fit, scene.picture.told);
     strip.centre_mm = (lane.search.low_mm + lane.search.high_mm) / 2;
     if (strip.measured) {
       pieces.push_back(piece_of(strip.measured->outline));

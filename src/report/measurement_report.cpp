@@ -150,7 +150,8 @@ Result<Conclusion> conclusion_of(const Question& question) {
 
 // Rows that the next strip has anew; all others, known here or not, are taken to be shared.
 bool is_of_the_strip(const BudgetRow& row) {
-  for (const char* own : {"edges", "figure", "line-beside", "edge-doubled", "bow", "pictures", "strip"})
+  for (const char* own :
+       {"edges", "figure", "line-beside", "edge-doubled", "rival", "bow", "pictures", "strip"})
     if (row.source == own) return true;
   return false;
 }
