@@ -26,7 +26,7 @@ class Deadline {
 
 inline Failure took_too_long() {
   return {
-      "took-too-long", "Measuring this picture took longer than it may.",
+      "took-too-long", "Measuring this picture took longer than is allowed.",
       "Leave only the sheet and the strip in the picture, scan at 300 or 600 dpi, or raise --max-seconds."};
 }
 

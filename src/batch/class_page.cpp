@@ -1,6 +1,7 @@
 #include "batch/class_page.h"
 
 #include <algorithm>
+#include <cmath>
 #include <set>
 #include <tuple>
 
@@ -41,6 +42,7 @@ ClassRow row_of(const ClassResult& r, const std::map<std::string, Jpeg>& thumbna
   if (row.standing != Standing::kNotMeasured) {
     row.error = r.error;
     row.U = r.error_U;
+    row.tolerance_text = r.tolerance;
     row.to_do = capital(result_sentence(r));
   } else if (r.twice) {
     row.reason = "There is more than one strip of this bench.";
@@ -54,9 +56,10 @@ ClassRow row_of(const ClassResult& r, const std::map<std::string, Jpeg>& thumbna
 
 // One tolerance for all, or the tightest with words that say so.
 void set_tolerance(const std::vector<ClassResult>& results, ClassSheet& sheet) {
+  constexpr double kSame = 1e-12;  // rad: the same tolerance typed and reckoned in other units
   std::set<std::pair<double, std::string>> all;
   for (const ClassResult& r : results)
-    if (r.tolerance_rad) all.insert({*r.tolerance_rad, r.tolerance});
+    if (r.tolerance_rad) all.insert({std::round(*r.tolerance_rad / kSame) * kSame, r.tolerance});
   if (all.empty()) return;
   sheet.tolerance = all.begin()->first;
   sheet.tolerance_text = all.begin()->second;

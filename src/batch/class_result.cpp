@@ -117,7 +117,7 @@ void read_measurement(const ordered_json& m, ClassResult& result) {
   for (std::size_t k = 0; k < 2; ++k) result.bow_mm[k] = strip.at("edges").at(k).at("bow_mm").get<double>();
   for (const ordered_json& warning : m.at("warnings"))
     result.warnings.push_back(warning.at("code").get<std::string>());
-  result.bowed = std::count(result.warnings.begin(), result.warnings.end(), "edge-bowed") > 0;
+  result.bowed = m.at("bowed").get<bool>();
   result.caliper = read_caliper_finding(m);
 }
 
@@ -153,7 +153,7 @@ std::vector<std::string> csv_row(const ClassResult& r) {
                                   r.measured ? "measured" : "reported",
                                   todo_name(r.todo())};
   row.push_back(r.twice ? "bench-twice" : r.reason ? r.reason->code : "");
-  row.push_back(r.twice    ? "The bench comes twice: take one of its strips or pictures away."
+  row.push_back(r.twice    ? "This bench is there twice: take away one of its strips or pictures."
                 : r.reason ? r.reason->text + " " + r.reason->remedy
                            : "");
   if (!r.measured) {

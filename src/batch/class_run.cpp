@@ -230,7 +230,7 @@ Result<std::vector<ClassResult>> merge_results(const std::vector<std::string>& f
       if (line.empty()) continue;
       auto result = read_result_line(line);
       if (!result)
-        return Failure{result.failure().code, "\"" + file + "\" holds a line that is no result of a batch.",
+        return Failure{result.failure().code, "\"" + file + "\" has a line that is not a batch result.",
                        result.failure().remedy};
       auto json = nlohmann::ordered_json::parse(result->json);
       for (const auto& [field, name] :

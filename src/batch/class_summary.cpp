@@ -42,7 +42,7 @@ std::string adjust_sentence(const ClassResult& r) {
   if (!r.move_mm)
     return "turn the fence " + (r.sense == "clockwise" ? std::string("counter-clockwise") : "clockwise") +
            ", seen from above. It is out by " + error_text(r) +
-           ". With its pivot distance in the roster the move is told.";
+           ". Put its pivot distance in the roster to get the move.";
   FenceMove move;
   move.move_mm = *r.move_mm;
   move.end = r.move_end == "left" ? Side::kLeft : Side::kRight;
@@ -62,10 +62,9 @@ std::string again_sentence(const ClassResult& r) {
            "and cut "
            "a new strip.";
   std::string text = "too close to call: " + error_text(r) + ", where " + r.tolerance + " is allowed. ";
-  if (r.settled_by_length_mm)
-    return text + "Cut a strip of " + length_text(*r.settled_by_length_mm, r.units, 1, 0) +
-           " or more, or take the mean of several strips.";
-  return text + "Take the mean of several strips, each cut anew.";
+  if (r.move_mm && r.sense_known)
+    return text + "Make the move and measure again, or cut another strip: " + adjust_sentence(r);
+  return text + "Cut another strip, and keep both in the sled's record: it takes their mean.";
 }
 
 // By bench; what would be said twice is said once.
@@ -225,11 +224,11 @@ std::vector<std::string> caliper_sentences(const std::vector<ClassResult>& resul
   if (caliper->size_off)
     lines.push_back("It reads " + length_text(std::abs(*caliper->size_mm), units) + " too " +
                     (*caliper->size_mm > 0 ? "wide" : "narrow") + " for everybody (the mean" + of +
-                    "). See to its zero. The tapers do not suffer from that.");
+                    "). Set its zero. The tapers are not affected.");
   if (caliper->taper_off)
     lines.push_back("Its tapers are off the same way for everybody, by " +
                     error_text(caliper->taper_difference, units) + of +
-                    ". Do not use it for this until it was checked with a gauge block.");
+                    ". Do not use it for this until you have checked it with a gauge block.");
   if (!caliper->disagreeing.empty())
     lines.push_back("It disagrees with the picture at bench " + list_of(caliper->disagreeing) +
                     (caliper->taper_off ? "." : ": read those strips again."));
@@ -270,7 +269,7 @@ std::string class_text(const std::vector<ClassResult>& results, const ClassNotes
   put_all(out, "To cut or scan again", again, terminal);
   put_all(out, "Unidentified", sentences(results, Todo::kReported), terminal);
   put_all(out, "In the roster, but not in the pictures", absent_sentences(results, notes), terminal);
-  put_all(out, "No move is told", no_distance_sentences(notes), terminal);
+  put_all(out, "No move given", no_distance_sentences(notes), terminal);
   put_all(out, "Over the class", spread_sentences(results, units), terminal);
   put_all(out, "Bowed", bow_sentences(results, units), terminal);
   put_all(out, "The caliper", caliper_sentences(results, units), terminal);

@@ -98,9 +98,10 @@ class PictureLines {
     if (!only_one) return std::nullopt;
     if (!strip.bench) name_by_file(line);
     if (!line.bench)
-      return Failure{"bench-not-named",
-                     "Nothing tells whose strip this is: no tag, and no bench in the file's name.",
-                     "Lay the bench's tag at the fence end, or name the file like bench-07.jpg."};
+      return Failure{
+          "bench-not-named",
+          "There is no telling whose strip this is: it has no tag, and the file's name has no bench.",
+          "Lay the bench's tag at the fence end, or name the file like bench-07.jpg."};
     if (strip.bench && by_name_ && *by_name_ != *strip.bench)
       return Failure{"tag-and-name-differ",
                      "The tag says bench " + std::to_string(*strip.bench) + ", the file's name bench " +
@@ -169,8 +170,8 @@ class PictureLines {
       report.caliper = std::move(*judged);
     else
       report.measurement->warnings.push_back(
-          {judged.failure().code, "The caliper's readings were left aside: " + judged.failure().text + " " +
-                                      judged.failure().remedy});
+          {judged.failure().code,
+           "The caliper's readings were not used: " + judged.failure().text + " " + judged.failure().remedy});
     return report;
   }
 

@@ -36,7 +36,7 @@ Result<int> bench_of(const CsvRecord& record, std::size_t column) {
 
 constexpr const char* kStudent = "student";
 constexpr const char* kHeaderRemedy =
-    "Let its first line name the columns, one of them bench: bench,pivot distance,tolerance";
+    "Make its first line the names of the columns, one of them bench: bench,pivot distance,tolerance";
 
 }  // namespace
 
@@ -80,10 +80,10 @@ Result<Roster> parse_roster(std::string_view text, const std::vector<std::string
         row.fields.emplace_back(columns[i], record.fields[i]);
     for (const RosterRow& other : roster.rows)
       if (other.bench == row.bench)
-        return bad_roster(row.line,
-                          "bench " + std::to_string(row.bench) + " stands in line " +
-                              std::to_string(other.line) + " already.",
-                          "Keep one of the two lines.");
+        return bad_roster(
+            row.line,
+            "bench " + std::to_string(row.bench) + " is already in line " + std::to_string(other.line) + ".",
+            "Keep one of the two lines.");
     roster.rows.push_back(std::move(row));
   }
   if (roster.rows.empty()) return Failure{"bad-roster", "The roster names no bench.", kHeaderRemedy};

@@ -37,7 +37,7 @@ bool scatter_alike(Scatter a, Scatter b, double step_mm) {
 
 Failure too_few() {
   return Failure{"caliper-too-few-readings",
-                 "One reading at an end says nothing about how well the caliper repeats itself.",
+                 "One reading at an end does not show how well the caliper repeats.",
                  "Take at least three readings at each end, opening the jaws in between; five are better."};
 }
 

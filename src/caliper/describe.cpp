@@ -22,12 +22,12 @@ std::string agreement_clause(const CaliperJudgement& judgement) {
     case Agreement::kAgrees:
       return "its difference agrees with the picture's (" + normalised_error_text(judgement) + ")";
     case Agreement::kAgreesWeakly:
-      return "its difference does not contradict the picture's, but its own interval is " +
+      return "its difference is consistent with the picture's, but its own interval is " +
              fixed(judgement.taper.U_taper / judgement.U_picture, 1) +
              " times as wide, so that says little (" + normalised_error_text(judgement) + ")";
     case Agreement::kDisagrees:
       return "its difference and the picture's do not agree (" + normalised_error_text(judgement) +
-             "), which so much scatter leaves undecided";
+             "), but with so much scatter that proves nothing";
     case Agreement::kNotCompared:
       break;
   }
@@ -46,7 +46,7 @@ std::string wrong_difference_sentence(const CaliperJudgement& judgement, Units u
 std::string scattered_sentence(const CaliperJudgement& judgement, Units units) {
   return "These readings do not repeat well enough yet: one reading scatters by " +
          fine(judgement.taper.repeatability.s_mm, units) + " (standard deviation), and " +
-         fine(judgement.scatter_limit_mm, units) + " is what so few sound readings may show; " +
+         fine(judgement.scatter_limit_mm, units) + " is the most that so few good readings should show; " +
          agreement_clause(judgement) + ".";
 }
 
@@ -56,7 +56,7 @@ std::string usable_fault_sentence(const CaliperJudgement& judgement, Units units
   std::string what;
   if (zero)
     what = "its zero is off by " + fine(judgement.zero_mm.value, units) +
-           ", the same at both ends, so the taper does not care";
+           ", the same at both ends, so the taper is not affected";
   if (scale)
     what += std::string(zero ? "; " : "") + "its scale is off by " + fixed(100 * judgement.scale.value, 2) +
             " %, which has been taken out";
@@ -77,9 +77,8 @@ std::vector<std::string> advice_sentences(const CaliperJudgement& judgement, Uni
   std::vector<std::string> advice;
   if (judgement.agreement == Agreement::kDisagrees)
     advice.push_back(
-        "Let a reversal decide: turn the strip end for end on the same spot of the sheet, take a second "
-        "picture and "
-        "measure both; half their difference is the strip's taper, half their sum the picture's own error.");
+        "To settle it, turn the strip end for end on the same spot of the sheet, take a second picture and "
+        "measure both: half their difference is the strip's taper, half their sum the picture's own error.");
   if (has_fault(judgement, CaliperFault::kScattered))
     advice.push_back(
         "Clean the jaws and the strip's edges, close the jaws with the same light pressure, square to the "
@@ -105,7 +104,8 @@ std::vector<std::string> advice_sentences(const CaliperJudgement& judgement, Uni
         "With fewer than three readings at an end a mistyped one cannot be told from a good one.");
   if (judgement.no_taper_seen)
     advice.push_back(
-        "Both intervals include no taper at all, so agreeing is easy; a strip with more taper tests more.");
+        "Both intervals take in zero taper, so it is easy to agree. A strip with more taper is a better "
+        "test.");
   return advice;
 }
 
@@ -194,8 +194,8 @@ void add_tapers(const CaliperJudgement& j, Units units, std::vector<std::string>
                   fine(j.taper.u_resolution_mm, units) + ", limit of error " +
                   fine(j.taper.u_limit_mm, units));
   if (j.picture)
-    lines.push_back("a difference wrong by " + fine(j.smallest_fault_seen_mm, units) +
-                    " or more would be noticed here, 19 times in 20");
+    lines.push_back("an error in the difference of " + fine(j.smallest_fault_seen_mm, units) +
+                    " or more would show here, 19 times in 20");
 }
 
 }  // namespace
@@ -206,7 +206,7 @@ std::string verdict_sentence(const CaliperJudgement& judgement, Units units) {
   if (has_fault(judgement, CaliperFault::kScattered)) return scattered_sentence(judgement, units);
   if (!judgement.faults.empty()) return usable_fault_sentence(judgement, units);
   if (judgement.agreement == Agreement::kAgrees)
-    return "This caliper can be believed for the taper: " + agreement_clause(judgement) + ".";
+    return "You can trust this caliper for the taper: " + agreement_clause(judgement) + ".";
   return "No fault found in this caliper; " + agreement_clause(judgement) + ".";
 }
 

@@ -27,9 +27,8 @@ CaliperWords describe_plan(const Plan& plan, std::string_view tolerance, double 
   }
   if (plan.limit_share > 0.8)
     words.sentences.push_back(
-        "More readings hardly help: the caliper's limit of error is what counts; a longer strip, a better "
-        "caliper or "
-        "the picture does.");
+        "More readings hardly help, because the caliper's limit of error is what counts. A longer strip, a "
+        "better caliper or the picture does.");
   std::string counts = words::column("readings an end", 20);
   std::string lengths = words::column("shortest strip", 20);
   for (const PlanRow& row : plan.rows) {

@@ -9,9 +9,9 @@ namespace {
 
 using words::column;
 
-// Squares are printed in thou^2 or um^2.
+// Squares are printed in thou^2 or in (0.001 mm)^2, in whole numbers.
 double squared_unit_mm2(Units units) {
-  const double unit = units == Units::kInch ? kMmPerThou : 0.001;  // squares in whole numbers
+  const double unit = units == Units::kInch ? kMmPerThou : 0.001;
   return unit * unit;
 }
 
@@ -43,7 +43,7 @@ std::string verdict(const GaugeStudy& study, Units units) {
 }
 
 void add_table(const GaugeStudy& study, Units units, std::vector<std::string>& lines) {
-  const std::string unit = units == Units::kInch ? "thou^2" : "um^2";
+  const std::string unit = units == Units::kInch ? "thou^2" : "(0.001 mm)^2";
   lines.push_back(column("source", 16) + column("dof", 6) + column("sum of squares", 16) +
                   column("mean square", 16) + column("F", 10) + "p   (" + unit + ")");
   lines.push_back(anova_line("places", study.place, units));

@@ -121,22 +121,31 @@ void collect_faults(const JudgeOptions& options, CaliperJudgement& out) {
     out.faults.push_back(CaliperFault::kSizeOff);
 }
 
-// All readings in the wrong unit agree with one another; only their size gives them away.
+// All readings in the wrong unit, or with the decimal point slipped in all of them, agree with one another;
+// only their size gives them away. A picture tells widths to a tenth, and no test strip is twice as wide at
+// one end as at the other.
 std::optional<Failure> implausible(const CaliperTaper& taper, const std::optional<PictureTaper>& picture) {
-  constexpr double kNarrowest_mm = 2, kWidest_mm = 250;
-  const double width_mm = (taper.fence_end.mean_mm + taper.far_end.mean_mm) / 2;
-  const bool size = width_mm < kNarrowest_mm || width_mm > kWidest_mm;
-  bool wrong_unit = false;
+  constexpr double kNarrowest_mm = kMmPerInch / 8, kWidest_mm = 4 * kMmPerInch;
+  constexpr double kMostRatio = 2;
+  const double fence = taper.fence_end.mean_mm, far = taper.far_end.mean_mm;
+  const double width_mm = (fence + far) / 2;
+  const double between = std::max(fence, far) / std::max(std::min(fence, far), 1e-9);
+  std::string why;
   if (picture && picture->widths) {
     const double ratio = width_mm / ((picture->widths->fence_end_mm + picture->widths->far_end_mm) / 2);
-    wrong_unit = std::abs(ratio / kMmPerInch - 1) < 0.2 || std::abs(ratio * kMmPerInch - 1) < 0.2;
+    if (ratio > kMostRatio || ratio < 1 / kMostRatio)
+      why = "which is " + fixed(ratio, ratio < 1 ? 3 : 1) + " times the width in the picture.";
   }
-  if (!size && !wrong_unit) return std::nullopt;
+  if (why.empty() && (width_mm < kNarrowest_mm || width_mm > kWidest_mm)) why = "which no test strip is.";
+  if (why.empty() && between > kMostRatio)
+    return Failure{"caliper-width-implausible",
+                   "The readings make one end " + fixed(between, 1) + " times as wide as the other.",
+                   "Look for a decimal point that slipped, or for another unit at one end."};
+  if (why.empty()) return std::nullopt;
   return Failure{"caliper-width-implausible",
                  "The readings make the strip " + fixed(width_mm, 2) + " mm (" +
-                     fixed(width_mm / kMmPerInch, 3) + " in) wide, which " +
-                     (wrong_unit ? "is 25.4 times off the picture." : "no test strip is."),
-                 "Check the unit of the readings: write 0.571 in or 14.50 mm behind each, or set the units."};
+                     fixed(width_mm / kMmPerInch, 3) + " in) wide, " + why,
+                 "Check the unit and the decimal point: write 0.571 in or 14.50 mm, each with its unit."};
 }
 
 }  // namespace

@@ -33,7 +33,7 @@ Result<CaliperKind> parse_caliper_kind(const std::string& text) {
   const std::string word = lower_case(trimmed(text));
   for (const CaliperKind kind : {CaliperKind::kDigital, CaliperKind::kDial, CaliperKind::kVernier})
     if (word == caliper_kind_name(kind)) return kind;
-  return Failure{"bad-caliper-kind", "\"" + text + "\" is no kind of caliper that is known here.",
+  return Failure{"bad-caliper-kind", "\"" + text + "\" is not a kind of caliper known here.",
                  "Write digital, dial or vernier."};
 }
 

@@ -97,7 +97,7 @@ class Reader {
   std::optional<Failure> setting(const std::string& word, const std::vector<std::string>& fields) {
     if (fields.size() > 2)
       return bad_line(number_, "\"" + word + "\" takes one value.",
-                      "Set fields apart by semicolons if a number has a decimal comma.");
+                      "Put semicolons between the fields if a number has a decimal comma.");
     if (word == "units") {
       const auto units = parse_units(fields[1]);
       if (!units) return bad_line(number_, units.failure().text, units.failure().remedy);
@@ -121,7 +121,7 @@ class Reader {
     if (word != "resolution" && word != "limit" && word != "strip length" && word != "readings at" &&
         word != "block size")
       return bad_line(
-          number_, "\"" + word + "\" is no word of a caliper file.",
+          number_, "\"" + word + "\" does not belong in a caliper file.",
           "Known are fence end, far end, closed jaws, block, block size, strip length, readings at, "
           "resolution, limit, caliper, units and study.");
     const auto length = parse_positive_length(field, units_, "the " + word);
@@ -173,7 +173,7 @@ Result<std::vector<double>> parse_reading_list(std::string_view text, Units unit
   if (text.size() > kLongestList || values.size() > kMostReadings) return too_many_readings();
   if (values.empty())
     return Failure{"no-readings", "The list of readings is empty.",
-                   "Write readings set apart by commas: .571,.570"};
+                   "Write the readings with commas between them: .571,.570"};
   return values;
 }
 

@@ -23,11 +23,11 @@ constexpr NamedOption kOptions[] = {
     {"--closed-jaws", &CaliperOptions::closed_jaws, "LIST", "Readings of the closed jaws"},
     {"--block", &CaliperOptions::block, "LIST", "Readings of a known block"},
     {"--block-size", &CaliperOptions::block_size, "LENGTH", "That block's true size"},
-    {"--caliper-kind", &CaliperOptions::kind, "digital|dial|vernier", "What caliper it is (digital)"},
+    {"--caliper-kind", &CaliperOptions::kind, "digital|dial|vernier", "What kind of caliper it is (digital)"},
     {"--caliper-step", &CaliperOptions::resolution, "LENGTH",
      "Step of its display (the coarsest usual one that the readings fit)"},
     {"--caliper-limit", &CaliperOptions::limit, "LENGTH",
-     "Its limit of error, from its paper (the kind's usual one)"},
+     "Its limit of error, from its data sheet (the usual one for its kind)"},
 };
 
 std::optional<Failure> set_list(std::vector<double>& values, const Typed& text, Units units) {

@@ -250,7 +250,7 @@ Command add_batch_command(CLI::App& program) {
       ->type_name("FOLDER")
       ->required();
   app->add_option("--class", options->for_class.group,
-                  "The class' name, when results of several come together")
+                  "The class's name, for when several classes are put together")
       ->type_name("NAME");
   app->add_option("--jobs", options->jobs, "Pictures measured at a time (as many as there are cores)")
       ->type_name("N");

@@ -64,7 +64,7 @@ Command add_caliper_command(CLI::App& program) {
   app->add_option("--strip-length", options->caliper.strip_length, "Length of the strip")
       ->type_name("LENGTH");
   app->add_option("--tolerance", options->tolerance,
-                  "What is to be decided of the fence, for the plan (2thou/12in)")
+                  "How square the fence has to be, for the plan (2thou/12in)")
       ->type_name("LENGTH/LENGTH");
   app->add_option("--turns", options->sled.turns, "How often the board was turned: five cuts are 4 turns (4)")
       ->type_name("K");

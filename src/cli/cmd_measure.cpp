@@ -104,7 +104,7 @@ std::optional<Failure> check_mode(const MeasureOptions& options) {
     return does_nothing("--caliper-plot", "without readings of a caliper");
   if (options.without_target) {
     if (options.kind)
-      return does_nothing("--kind", "without a printed sheet: only a scan can be measured so");
+      return does_nothing("--kind", "without a printed sheet: only a scan can be measured that way");
     if (options.thickness) return does_nothing("--thickness", "without a printed sheet");
     if (options.bar_x) return does_nothing("--bar-x", "without a printed sheet");
     if (options.bar_y) return does_nothing("--bar-y", "without a printed sheet");
@@ -270,9 +270,8 @@ std::optional<Failure> measure_into(MeasurementReport& report, Picture& picture,
   if (report.measurement.ok() && report.options.without_target && !options.fence_end_at)
     report.measurement->warnings.push_back(
         {"fence-end-assumed",
-         "The strip's fence end is taken to be the one towards the bottom of the picture; if it is not, say "
-         "so "
-         "with --fence-end-at, or the fence's error comes out with the wrong sign."});
+         "The end near the bottom of the picture is taken as the fence end. If it is not, say so with "
+         "--fence-end-at, or the error comes out the wrong way round."});
   return std::nullopt;
 }
 
@@ -387,7 +386,7 @@ void add_picture_options(CLI::App& app, MeasureOptions& options) {
       ->type_name("FILE")
       ->allow_extra_args(false);
   add_page_option(app, options.reading);
-  app.add_option("--kind", options.kind, "What the picture is, when it is taken for the wrong one")
+  app.add_option("--kind", options.kind, "What the picture is, if the program takes it for the wrong one")
       ->type_name("scan|photo")
       ->check(CLI::IsMember({"scan", "photo"}).description(""));
   app.add_option("--take", options.take,

@@ -77,15 +77,16 @@ Result<RecordEntry> typed_move(const RecordCommand& command, const ResolvedSled&
 std::optional<Failure> check_mode(const RecordCommand& command) {
   const AddOptions& add = command.add;
   const int ways = (add.result ? 1 : 0) + (add.moved_as ? 1 : 0) + (add.move ? 1 : 0);
-  if (ways != 1)
-    return Failure{"one-entry-needed", "Say what to record: one measurement or one move.",
-                   "Give one of --result FILE.json, --moved-as FILE.json and --move LENGTH."};
+  if (ways > 1 || (ways == 0 && !command.record.note))
+    return Failure{"one-entry-needed", "Say what to record: one measurement, one move or a note.",
+                   "Give one of --result FILE.json, --moved-as FILE.json, --move LENGTH and --note TEXT."};
   if (add.move) return std::nullopt;
   if (add.toward) return does_nothing("--toward", "without --move");
   if (add.by) return does_nothing("--by", "without --move");
   if (command.sled.pivot) return does_nothing("--pivot", "without --move");
   if (command.sled.pivot_distance) return does_nothing("--pivot-distance", "without --move");
   if (add.within && add.result) return does_nothing("--within", "for a measurement");
+  if (add.within && ways == 0) return does_nothing("--within", "for a note");
   return std::nullopt;
 }
 
@@ -100,6 +101,7 @@ Result<RecordEntry> new_entry(const RecordCommand& command, const std::string& n
   if (!sled) return sled.failure();
   const AddOptions& add = command.add;
   if (add.move) return typed_move(command, *sled, now);
+  if (!add.result && !add.moved_as) return RecordEntry(NoteEntry{now, *command.record.note});
   const auto json = read_text_file(add.result ? *add.result : *add.moved_as);
   if (!json) return json.failure();
   if (add.result) return as_entry(measurement_from_result(*json, now));
@@ -114,7 +116,7 @@ std::optional<Failure> check_not_twice(const std::string& path, const RecordEntr
   if (!log) return std::nullopt;  // append_entry says why, if it matters
   const auto* added = std::get_if<MeasurementEntry>(&entry);
   if (added == nullptr || !is_recorded(log->entries, *added)) return std::nullopt;
-  return Failure{"already-recorded", "This result stands in the record already.",
+  return Failure{"already-recorded", "This result is in the record already.",
                  "Measure a strip that was cut anew."};
 }
 
@@ -122,7 +124,8 @@ int run_add(const RecordCommand& command) {
   if (const auto failure = check_mode(command)) return report_wrong_usage(*failure);
   const auto path = record_path(command.record);
   if (!path) return report_wrong_usage(path.failure());
-  const auto entry = new_entry(command, utc_text(std::time(nullptr)));
+  auto entry = new_entry(command, utc_text(std::time(nullptr)));
+  if (entry && command.record.note) std::visit([&](auto& held) { held.note = *command.record.note; }, *entry);
   if (!entry) return report_wrong_usage(entry.failure());
   if (const auto failure = check_not_twice(*path, *entry)) return report_wrong_usage(*failure);
   if (const auto failure = append_entry(*path, *entry)) return report_wrong_usage(*failure);
@@ -221,11 +224,11 @@ CLI::App* add_part(CLI::App& app, RecordCommand& command, const char* name, cons
 }
 
 CLI::App* add_add(CLI::App& app, RecordCommand& command) {
-  CLI::App* part = add_part(app, command, "add", "Add a measurement or a move to a sled's record");
+  CLI::App* part = add_part(app, command, "add", "Add a measurement, a move or a note to a sled's record");
   AddOptions& add = command.add;
   part->add_option("--result", add.result, "A measurement: what measure --json or correct --json wrote")
       ->type_name("FILE.json");
-  part->add_option("--moved-as", add.moved_as, "A move, made as the procedure of this result told")
+  part->add_option("--moved-as", add.moved_as, "A move, made the way this result said")
       ->type_name("FILE.json");
   part->add_option("--move", add.move, "A move that was made, at the pivot distance")->type_name("LENGTH");
   part->add_option("--toward", add.toward, "Which way the end that is not at the pivot went")
@@ -233,6 +236,8 @@ CLI::App* add_add(CLI::App& app, RecordCommand& command) {
   part->add_option("--by", add.by, "How it was made (feelers)")->type_name("feelers|screw|shims|indicator");
   part->add_option("--within", add.within, "How exactly it was made, a standard uncertainty (1thou)")
       ->type_name("LENGTH");
+  part->add_option("--note", command.record.note, "A few words beside it, or by themselves: \"new blade\"")
+      ->type_name("TEXT");
   add_sled_options(*part, command.sled, {"units", "pivot", "pivot-distance"});
   part->footer(
       "Example:\n  tapersight record add bench-07 --move .0975 --toward operator --pivot left "

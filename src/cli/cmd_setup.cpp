@@ -55,7 +55,7 @@ constexpr Question kPivot{
 
 Failure not_finished() {
   return {"setup-not-finished", "The questions were not answered to the end, so nothing was written.",
-          "Start again; Enter alone takes what stands in brackets."};
+          "Start again; Enter alone takes what is in brackets."};
 }
 
 bool read_answer(std::string& answer) {

@@ -31,7 +31,8 @@ int run_tags(const TagsOptions& options) {
   if (!paper) return report_wrong_usage(paper.failure());
   const bool pdf = has_ending(options.out, ".pdf");
   if (!pdf && !has_ending(options.out, ".svg"))
-    return report_wrong_usage({"bad-file-ending", "\"" + options.out + "\" does not tell the kind of file.",
+    return report_wrong_usage({"bad-file-ending",
+                               "\"" + options.out + "\" does not say what kind of file it is.",
                                "Let the name end in .pdf or .svg."});
   const auto bytes = draw_tags(*from, *to, *paper, pdf);
   if (!bytes) return report_wrong_usage(bytes.failure());

@@ -28,7 +28,7 @@ Result<SheetFormat> format_of(const std::string& name) {
   if (has_ending(name, ".pdf")) return SheetFormat::kPdf;
   if (has_ending(name, ".svg")) return SheetFormat::kSvg;
   if (has_ending(name, ".png")) return SheetFormat::kPng;
-  return Failure{"bad-file-ending", "\"" + name + "\" does not tell the kind of file.",
+  return Failure{"bad-file-ending", "\"" + name + "\" does not say what kind of file it is.",
                  "Let the name end in .pdf, .svg or .png."};
 }
 

@@ -5,7 +5,7 @@
 namespace tapersight {
 namespace {
 
-constexpr const char* kGroup = "Limits, which keep a spoilt or hostile file from taking the machine";
+constexpr const char* kGroup = "Limits, so that a damaged or hostile file cannot take over the machine";
 
 // A whole number of `unit` from 1 to `most`, into `limit`; its default is told in the help.
 template <typename Limit>

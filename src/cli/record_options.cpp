@@ -25,6 +25,9 @@ void add_record_options(CLI::App& command, RecordOptions& options) {
                   "The sled's name: use what 'tapersight setup' wrote for it, and keep its record")
       ->type_name("SLED")
       ->group("The record");
+  command.add_option("--note", options.note, "A few words to keep in the record beside this measurement")
+      ->type_name("TEXT")
+      ->group("The record");
   add_record_folder(command, options);
 }
 
@@ -60,6 +63,7 @@ Result<std::string> record_path(const RecordOptions& options) {
 Result<std::optional<RecordSoFar>> record_so_far(const RecordOptions& options, const std::string& source) {
   if (options.sled.empty()) {
     if (options.folder) return does_nothing("--record-folder", "without --record or --sled");
+    if (options.note) return does_nothing("--note", "without --record or --sled");
     return std::optional<RecordSoFar>();
   }
   const auto path = record_path(options);
@@ -68,6 +72,10 @@ Result<std::optional<RecordSoFar>> record_so_far(const RecordOptions& options, c
   record.sled = options.sled;
   record.when = utc_text(std::time(nullptr));
   record.source = source;
+  if (options.note) {
+    if (const auto failure = validate(NoteEntry{record.when, *options.note})) return *failure;
+    record.note = *options.note;
+  }
   const auto log = read_sled_log(*path);
   if (!log && log.failure().code != "no-record") return log.failure();
   if (log) {

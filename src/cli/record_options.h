@@ -13,6 +13,7 @@ namespace tapersight {
 struct RecordOptions {
   std::string sled;                    // its name; empty: no record
   std::optional<std::string> file_of;  // --sled: of this one the file and the record
+  std::optional<std::string> note;     // to keep with the entry
   std::optional<std::string> folder;   // of the records; unset: where one is
 };
 

@@ -82,14 +82,14 @@ std::optional<Failure> check_typed(const SledOptions& typed, const ResolvedSled&
       return does_nothing(need.name, "with --adjust " + std::string(adjust_by_name(sled.means.by)));
   }
   if (needs_distance == nullptr || sled.setup.pivot_distance_mm) return std::nullopt;
-  return Failure{"adjust-without-distance", std::string(needs_distance) + " alone does not tell the move.",
+  return Failure{"adjust-without-distance", std::string(needs_distance) + " alone does not give the move.",
                  "Give --pivot-distance as well: from the pivot screw to where you move the fence."};
 }
 
 Result<int> whole_number(const std::string& text, const char* option) {
   const auto number = parse_number(text);
   if (number && std::abs(*number) < 1e6 && *number == std::floor(*number)) return static_cast<int>(*number);
-  return Failure{"bad-ring", std::string(option) + ": \"" + text + "\" is not a number of them.",
+  return Failure{"bad-ring", std::string(option) + ": \"" + text + "\" is not a whole number.",
                  "Write a whole number."};
 }
 
@@ -151,7 +151,7 @@ void add_ring_options(CLI::App& command, RingOptions& options) {
       ->group(group);
   command
       .add_option("--lean", options.lean,
-                  "Which way the fence stands turned from square, seen from above (clockwise)")
+                  "Which way the fence is turned from square, seen from above (clockwise)")
       ->type_name("clockwise|counterclockwise")
       ->group(group);
 }

@@ -25,7 +25,7 @@ constexpr std::array<NamedSledOption, 7> kSledOptions{{
     {"pivot", &SledOptions::pivot, "left|right",
      "The end of the fence that stays put when you adjust it (left)"},
     {"pivot-distance", &SledOptions::pivot_distance, "LENGTH",
-     "From the pivot screw to where you move the fence; needed to be told the move"},
+     "From the pivot screw to where you move the fence; needed to get the move"},
     {"cut-length", &SledOptions::cut_length, "LENGTH",
      "The cut over which the error is stated (12 in, or 300 mm)"},
 }};
@@ -149,7 +149,7 @@ void add_sled_options(CLI::App& command, SledOptions& options, const std::vector
   if (only.empty() || std::find(only.begin(), only.end(), "pivot-distance") != only.end())
     command
         .add_flag("--even-so", options.even_so,
-                  "Take lengths as typed that no shop has, and a move that no screw makes")
+                  "Accept odd lengths as typed, and a move longer than any slot")
         ->group("The sled");
   command.add_option("--config", options.config, "A file that holds these options for one sled")
       ->type_name("FILE")
@@ -193,7 +193,7 @@ Result<ResolvedSled> resolve(const SledOptions& typed) {
     if (!pivot_distance && *length) sled.setup.cut_length_mm = **length;
   }
   if (all.pivot && !sled.setup.pivot_distance_mm)
-    return Failure{"pivot-without-distance", "The pivot alone does not tell the move.",
+    return Failure{"pivot-without-distance", "The pivot alone does not give the move.",
                    "Give --pivot-distance as well: from the pivot screw to where you move the fence."};
   if (const auto failure = validate(sled.setup)) return *failure;
   if (const auto failure = resolve_shop(typed, config, config_units, sled)) return *failure;

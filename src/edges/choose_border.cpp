@@ -255,10 +255,10 @@ Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
     if (soft_seen)
       return Failure{"too-blurred",
                      "One long edge of the strip is too blurred to measure, or lost in a shadow.",
-                     "Press the strip flat on the glass, its clean sawn face down, or give it a ground of "
-                     "another tone, and scan again."};
+                     "Press the strip flat on the glass, its clean sawn face down, or put a different tone "
+                     "behind it, and scan again."};
     return Failure{"edge-not-found", "One long edge of the strip cannot be made out from end to end.",
-                   "Give the strip a ground of another tone, brush off sawdust, and scan again."};
+                   "Put a different tone behind the strip, brush off sawdust, and scan again."};
   }
   std::size_t chosen = first;
   for (std::size_t k = first + 1; k < candidates.size(); ++k)

@@ -32,10 +32,10 @@ bool end_to_end(const Piece& a, const Piece& b) {
 Failure not_found(const Segmentation& s, const StripSearch& search) {
   for (const Piece& p : faint_pieces_in(s))
     if (strip_like(p, search))
-      return {"no-contrast", "The strip hardly stands out from the ground under it.",
+      return {"no-contrast", "The strip hardly stands out from what is behind it.",
               "Lay a sheet of dark paper behind a light strip, or white paper behind a dark one."};
   return {"no-strip", "No strip can be seen in the channel.",
-          "Lay the strip in the open channel; if it is there, give it a ground of another tone (dark paper "
+          "Lay the strip in the open channel; if it is there, put a different tone behind it (dark paper "
           "behind light wood, white behind dark)."};
 }
 

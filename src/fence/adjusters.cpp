@@ -213,7 +213,7 @@ std::vector<std::string> describe_shims(const ShimPlan& plan, Units units) {
                                  (stack.empty() ? "none" : stack) + " = " + length(plan.total_mm) + ", " +
                                  length(std::fabs(plan.error_mm)) +
                                  (plan.error_mm > 0 ? " over." : " short.")};
-  if (!plan.within_closeness) lines.push_back("Your shims come no nearer.");
+  if (!plan.within_closeness) lines.push_back("Your shims do not get any closer.");
   lines.push_back(
       "These thicknesses are common ones. Measure a pack of ten sheets of your own and divide by ten.");
   return lines;

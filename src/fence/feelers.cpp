@@ -331,7 +331,7 @@ std::vector<std::string> describe_feelers(const FeelerPlan& plan, Units units) {
   std::vector<std::string> lines{"Stack for " + length(plan.wanted_mm) + ": " + stack_text(plan.best, units) +
                                  " = " + length(plan.best.total_mm) + off(plan.best) + "."};
   if (!plan.within_closeness)
-    lines.push_back("Your leaves come no nearer: " + length(std::fabs(plan.best.error_mm)) +
+    lines.push_back("Your leaves do not get any closer: " + length(std::fabs(plan.best.error_mm)) +
                     " of the move is " + (plan.best.error_mm > 0 ? "too much" : "left out") + ".");
   if (!plan.best.spacers_mm.empty())
     lines.emplace_back(

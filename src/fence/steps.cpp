@@ -57,7 +57,8 @@ Lines leave_alone(const StepsInput& input) {
   if (input.verdict == Verdict::kSquare) {
     steps.emplace_back(input.ring ? "Leave the fence as it is. The mitre is true within the tolerance."
                                   : "Leave the fence as it is. It is square within the tolerance.");
-    steps.emplace_back("Check it again when the sled was dropped or re-screwed, and with the seasons.");
+    steps.emplace_back(
+        "Check it again if the sled is dropped or its screws are disturbed, and when the seasons change.");
     return steps;
   }
   steps.emplace_back(
@@ -104,7 +105,7 @@ Lines indicator_steps(const StepsInput& input) {
   Lines steps{"Clamp the indicator's stand to the sled, its foot on the fence " + where_words(input) + "."};
   steps.push_back(loosen_words(input));
   steps.push_back(together(input.by_lines));
-  steps.push_back("The way to go: " + end_words(input.move.end) + " " + way_words(input.move.toward) + ".");
+  steps.push_back("Direction: " + end_words(input.move.end) + " " + way_words(input.move.toward) + ".");
   return steps;
 }
 
@@ -178,11 +179,10 @@ Lines cutting_steps(const SledSetup& setup, Units units) {
   steps.emplace_back(
       "Before you lift the strip, write FENCE on the end that lay against the fence. Write it on both faces: "
       "on the "
-      "scanner the lower one lies on the glass. Taken the other way round, the answer turns round.");
-  steps.push_back(
-      "When the blade stands still, cut a corner of about " + length(0.25, 6) +
-      " off the other end, the far end, with a knife or a hand saw. The program sees the cut corner and "
-      "tells you when the strip lies the wrong way round.");
+      "scanner the lower one lies on the glass. If the ends are swapped, so is the answer.");
+  steps.push_back("When the blade stands still, cut a corner of about " + length(0.25, 6) +
+                  " off the other end, the far end, with a knife or a hand saw. The program looks for the "
+                  "cut corner and tells you when the strip lies the wrong way round.");
   steps.emplace_back("Brush off splinters. Do not sand the edges. Measure the strip soon, for it warps.");
   return steps;
 }
@@ -234,9 +234,8 @@ std::vector<std::string> guide(const SledSetup& setup, Units units) {
   constexpr int kTurnsOfFiveCuts = 4;
   add(lines, resolution_table(kTurnsOfFiveCuts, units));
   lines.emplace_back(
-      "A strip twice as long tells an error nearly three times as small. Four strips, each cut anew, tell "
-      "one half "
-      "as small. More pictures of one strip do not help much.");
+      "A strip twice as long shows an error nearly three times as small. Four strips, each cut anew, show "
+      "one half as small. More pictures of one strip do not help much.");
   return lines;
 }
 

@@ -3,11 +3,10 @@
 #include <cmath>
 
 #include "base/text.h"
+#include "numeric/distributions.h"
 
 namespace tapersight {
 namespace {
-
-constexpr int kMostStrips = 20;  // more than anyone will cut for one answer
 
 Failure bad_tolerance(std::string_view text, const std::string& why) {
   return {"bad-tolerance", "\"" + std::string(text) + "\" is not a tolerance: " + why + ".",
@@ -49,17 +48,54 @@ std::optional<double> angle_of(const std::string& text) {
   return std::nullopt;
 }
 
+// P(T <= t) of Student's t.
+double cumulative(double t, double dof) {
+  const double tail = t_two_sided_p(t, dof) / 2;
+  return t > 0 ? 1 - tail : tail;
+}
+
+// Of one more look at the fence: how often it would settle the decision. `own`: u of the present mean without
+// what is shared; `own_after`: then.
+double chance_of_settling(const FenceError& error, double tolerance, const PresentMeasurement& present,
+                          double own, double own_after, double dof_after) {
+  const double U = t_factor(kCoverage, dof_after) * std::hypot(own_after, present.u_shared);
+  const double moves_by = std::sqrt(std::fmax(own * own - own_after * own_after, 0));
+  if (!(moves_by > 0)) return 0;
+  const double size = std::fabs(error.theta);
+  const auto below = [&](double limit) { return cumulative((limit - size) / moves_by, present.dof_own); };
+  const double inside = tolerance - U, outside = tolerance + U;
+  const double square = inside > 0 ? below(inside) - below(-inside) : 0;
+  return square + 1 - below(outside) + below(-outside);
+}
+
 WhatWouldSettle what_would_settle(const FenceError& error, double tolerance,
                                   const PresentMeasurement& present) {
   WhatWouldSettle settled;
   settled.needed_U = std::fabs(tolerance - std::fabs(error.theta));
-  settled.can_be_settled = settled.needed_U > 0 && error.U > 0;
-  if (!settled.can_be_settled) return settled;
-  const double ratio = error.U / settled.needed_U;  // >= 1, or the verdict would not be open
-  const double power = present.from == MeasuredFrom::kPicture ? 2.0 / 3 : 1;
-  if (present.strip_length_mm) settled.strip_length_mm = *present.strip_length_mm * std::pow(ratio, power);
-  const double strips = present.strips * ratio * ratio;
-  settled.strips = strips < kManyStrips ? static_cast<int>(std::ceil(strips - 1e-9)) : kManyStrips;
+  if (!(present.u_own > 0)) return settled;
+  const double own = present.u_own / std::sqrt(present.strips);
+  for (int more = 1; more <= kMostStrips; ++more) {
+    const double after = present.u_own / std::sqrt(present.strips + more);
+    settled.chance = chance_of_settling(error, tolerance, present, own, after, present.dof_own + more);
+    if (settled.chance < kPlannedChance) continue;
+    settled.more_strips = more;
+    break;
+  }
+  const double power = present.from == MeasuredFrom::kPicture ? 1.5 : 1;
+  const double kept =
+      std::sqrt(std::fmax(present.u_own * present.u_own - present.u_length * present.u_length, 0));
+  for (double longer = 1.05; present.strip_length_mm && longer < 4; longer *= 1.05) {
+    const double next = std::hypot(kept, present.u_length * std::pow(longer, -power));
+    const double after = 1 / std::hypot(1 / own, 1 / next);
+    if (chance_of_settling(error, tolerance, present, own, after, present.dof_own + 1) < kPlannedChance)
+      continue;
+    settled.strip_length_mm = *present.strip_length_mm * longer;
+    break;
+  }
+  settled.can_be_settled = settled.more_strips > 0 || settled.strip_length_mm.has_value();
+  // Is what cannot be averaged away the larger part of what would be left?
+  if (settled.more_strips == 0 && present.u_shared > present.u_own / std::sqrt(present.strips + kMostStrips))
+    settled.stays = present.shared;
   return settled;
 }
 
@@ -117,18 +153,29 @@ std::string allowed_text(const Tolerance& tolerance, double cut_length_mm, Units
   return number + " " + std::string(fine_unit_name(units));
 }
 
+namespace {
+
+std::string chance_words(double chance) {
+  const int tenths = static_cast<int>(std::floor(10 * chance + 1e-9));
+  if (tenths == 0) return "less than once in 10 times";
+  return tenths == 1 ? "once in 10 times" : std::to_string(tenths) + " times in 10";
+}
+
+}  // namespace
+
 std::string settling_words(const SquarenessDecision& decision, double longest_strip_mm, Units units,
                            MeasuredFrom from) {
   const WhatWouldSettle settled = decision.settled.value_or(WhatWouldSettle{});
-  if (!settled.can_be_settled || settled.strips > kMostStrips) return {};
-  const bool ring = from == MeasuredFrom::kRing;
-  const std::string several = "cut " + std::to_string(settled.strips) + (ring ? " rings" : " strips") +
-                              ", each anew, and take the mean";
+  if (!settled.can_be_settled) return {};
+  const std::string kind = from == MeasuredFrom::kRing ? "ring" : "strip";
+  const std::string chance = " (settles it " + chance_words(kPlannedChance) + ")";
+  if (settled.more_strips == 1) return "cut one more " + kind + " and take the mean" + chance;
   const double length_mm = advised_length_mm(settled.strip_length_mm.value_or(longest_strip_mm + 1), units);
   if (length_mm <= longest_strip_mm)
-    return "cut a strip of " + plain_length_text(length_mm, units) + " or more and measure it, or " +
-           several + ".";
-  return several + ".";
+    return "cut one more strip, " + plain_length_text(length_mm, units) +
+           " long or longer, and take the mean" + chance;
+  if (settled.more_strips == 0) return {};
+  return "cut " + std::to_string(settled.more_strips) + " more " + kind + "s and take the mean" + chance;
 }
 
 std::vector<std::string> describe_decision(const SquarenessDecision& decision, const Tolerance& tolerance,
@@ -146,15 +193,18 @@ std::vector<std::string> describe_decision(const SquarenessDecision& decision, c
                                  "."};
   const std::string settling = settling_words(decision, longest_strip_mm, units, from);
   if (settling.empty()) {
-    lines.emplace_back("The error lies so near the limit that no test would settle it. Adjust the fence.");
+    const WhatWouldSettle settled = decision.settled.value_or(WhatWouldSettle{});
+    if (!settled.stays.empty())
+      lines.push_back("More " + std::string(ring ? "rings" : "strips") +
+                      " would not settle it. What they share is too large: " + settled.stays + ".");
+    else
+      lines.push_back("The error lies so near the limit that even " + std::to_string(kMostStrips) + " more " +
+                      (ring ? "rings" : "strips") + " would settle it " + chance_words(settled.chance) +
+                      ". Adjust the fence.");
     return lines;
   }
-  const double needed = decision.settled->needed_U;
-  lines.push_back("To settle it, " + settling);
-  lines.push_back("That would bring the uncertainty down to " +
-                  (units == Units::kInch ? fixed(needed * kMmPerFoot / kMmPerThou, 2) + " thou over 12 in"
-                                         : fixed(needed * 1000, 3) + " mm/m") +
-                  ".");
+  lines.push_back("To settle it, " + settling + ". Cut each anew.");
+  if (!ring) lines.emplace_back("The mean is taken for you when you keep a record (--record or --sled).");
   if (from == MeasuredFrom::kPicture)
     lines.emplace_back(
         "More pictures of this strip do not help against its rough edges. One with the strip turned end for "
@@ -162,7 +212,8 @@ std::vector<std::string> describe_decision(const SquarenessDecision& decision, c
         "takes out what the scanner adds.");
   if (from == MeasuredFrom::kCaliper)
     lines.emplace_back(
-        "A scan of the strip on the printed sheet (tapersight measure) tells more than two readings.");
+        "A scan of the strip on the printed sheet (tapersight measure) shows more than two caliper "
+        "readings.");
   return lines;
 }
 

@@ -33,23 +33,33 @@ std::string_view verdict_name(Verdict verdict);  // "square", "not square", "can
 
 enum class MeasuredFrom { kPicture, kCaliper, kRing };
 
-// What the present measurement stood on: it decides what would make it sharper.
+// What the present measurement stood on: it decides what would make it sharper. All u in rad, of the error.
 struct PresentMeasurement {
   std::optional<double> strip_length_mm;  // > 0
   int strips = 1;                         // cut anew and averaged
   MeasuredFrom from = MeasuredFrom::kPicture;
+  double u_own = 0;  // of one strip: all that the next strip gets anew, the cutting included
+  double dof_own = kInfiniteDof;
+  double u_length = 0;  // the part of u_own that a longer strip makes smaller
+  double u_shared = 0;  // what every further strip would have as well
+  std::string shared;   // the largest part of u_shared in shop words; may be empty
 };
 
-inline constexpr int kManyStrips = 1'000'000;  // stands for this many and more
+inline constexpr int kMostStrips = 20;         // more than anyone will cut for one answer
+inline constexpr double kPlannedChance = 0.9;  // that what is advised settles it
 
-// What would settle an open decision, should the error stay where it was found. Sawn wood's roughness is the
-// limit of a picture, so its u goes with (strip length)^-1.5; that of two caliper readings with 1 / length;
-// either with 1 / sqrt(strips). Pictures of one strip share its roughness.
+// What would settle an open decision. Asked is how often it would, since another strip shows another error:
+// the mean's place after m more strips is predicted from what is known now (the fence's error as found, with
+// its uncertainty; Gelman and others, Bayesian Data Analysis, 2.5, from memory: under a flat prior the mean
+// moves by the difference of the variances before and after). Sawn wood's roughness is the limit of a
+// picture, so u_length goes with (strip length)^-1.5; that of two caliper readings with 1 / length.
 struct WhatWouldSettle {
-  bool can_be_settled = false;            // false when the error lies on the tolerance itself
-  double needed_U = 0;                    // rad, the largest expanded uncertainty that decides
-  std::optional<double> strip_length_mm;  // of one strip; unset when the present length is not known
-  int strips = 0;                         // of the present length, averaged
+  bool can_be_settled = false;  // by one of the next two, with kPlannedChance
+  double needed_U = 0;          // rad, the largest expanded uncertainty that decides if the error stays
+  int more_strips = 0;  // of the present length, cut anew and averaged with those at hand; 0: too many
+  std::optional<double> strip_length_mm;  // one more strip of this length or longer
+  double chance = 0;                      // with more_strips; or with kMostStrips, where that is not enough
+  std::string stays;                      // where more strips do not help: what they share
 };
 
 struct SquarenessDecision {
@@ -65,7 +75,8 @@ SquarenessDecision decide(const FenceError& error, const Tolerance& tolerance,
 // What the tolerance permits over a cut: "2 thou", "0.05 mm".
 std::string allowed_text(const Tolerance& tolerance, double cut_length_mm, Units units);
 
-// What would settle an open decision, as a sentence that begins small; empty when nothing reasonable would.
+// What would settle an open decision and how likely, as words that begin small, without a full stop;
+// empty when nothing reasonable would.
 std::string settling_words(const SquarenessDecision& decision, double longest_strip_mm, Units units,
                            MeasuredFrom from);
 

@@ -45,7 +45,7 @@ Result<FilePicture> read_webp(const std::string& bytes, const ReadOptions& optio
   WebPBitstreamFeatures features;
   if (WebPGetFeatures(data_of(bytes), bytes.size(), &features) != VP8_STATUS_OK) return damaged_picture();
   if (webp_data_are_zeroed(bytes)) return damaged_picture();
-  if (features.has_animation) return unsupported_picture("is a moving picture");
+  if (features.has_animation) return unsupported_picture("is an animated picture");
   const ExifNotes exif = exif_of(bytes);
   const double pixels = double{1} * features.width * features.height;
   const int samples = features.has_alpha ? 4 : 3;

@@ -17,6 +17,7 @@ struct ClassRow {
   std::string picture;     // the file's name
   Standing standing = Standing::kNotMeasured;
   std::optional<double> error, U;  // rad, counter-clockwise positive, with its expanded uncertainty
+  std::string tolerance_text;      // this bench's own, as it was typed; empty: the sheet's
   std::string to_do;               // one sentence: the move, leaving it alone, or a refused picture's remedy
   std::string reason;              // why it was refused; empty otherwise
   std::vector<std::string> warnings;

@@ -66,8 +66,10 @@ Markup headline(const MeasurementReport& report, Standing standing, const std::s
 Markup steps_or_cautions(const MeasurementReport& report, Standing standing) {
   const std::vector<std::string>& steps = report.advice.steps;
   Markup out;
-  if (!report.move && standing != Standing::kSquare && report.fence->sense_is_known())
-    out += words_in("p", "Give --pivot and --pivot-distance to be told the move at the adjusting place.");
+  if (!report.advice.ask_distance.empty())
+    out += words_in("p", report.advice.ask_distance);
+  else if (!report.move && standing != Standing::kSquare && report.fence->sense_is_known())
+    out += words_in("p", "Give --pivot and --pivot-distance to get the move.");
   if (report.advice.adjustment) return out + list("ol", steps, "steps moving");
   if (standing == Standing::kSquare) return out + list("ol", steps, "steps");
   if ((!report.fence->sense_is_known() || report.advice.bowed) && steps.empty())
@@ -113,9 +115,10 @@ Markup scale_figure(const MeasurementReport& report) {
                       : ".");
   Markup caption = text("The pointer is the error found, the bar its 95 % interval");
   caption +=
-      text(view.tolerance ? "; the shaded band is the tolerance of " + report.wishes.tolerance->text +
-                                ". A bar wholly within the band is " + square + "."
-                          : "; no tolerance was given, so nothing is decided. --tolerance has it decided.");
+      text(view.tolerance
+               ? "; the shaded band is the tolerance of " + report.wishes.tolerance->text +
+                     ". A bar wholly within the band is " + square + "."
+               : "; no tolerance was given, so nothing is decided. Give --tolerance to get a decision.");
   return figure(interval_scale(view, {unit, square, alt}), caption, "scale-figure");
 }
 
@@ -132,6 +135,7 @@ Markup decision_part(const MeasurementReport& report) {
   content += scale_figure(report);
   if (advice.ring) content += paragraphs(describe_ring(*advice.ring, *report.wishes.ring));
   content += paragraphs(describe_error(*report.fence, report.setup, report.units));
+  content += paragraphs(cutting_words(*report.of_strip, advice, report.setup, report.units));
   if (advice.record)
     content += element("h3", text("The record of ") + foreign(report.wishes.record->sled)) +
                paragraphs(record_words(*advice.record, report.units));
@@ -247,11 +251,10 @@ Markup widths_part(const MeasurementReport& report) {
   }
   content += element(
       "table", heading_row(names) + element("tbody", cells("Fence end", fence) + cells("Far end", far)));
-  content += words_in(
-      "p",
-      "The strip is " + length_text(strip.length_mm(), report.units) +
-          " long. The two widths share most of their uncertainty; the taper does not suffer from it.",
-      {{"class", "note"}});
+  content += words_in("p",
+                      "The strip is " + length_text(strip.length_mm(), report.units) +
+                          " long. The two widths share most of their uncertainty; the taper is not affected.",
+                      {{"class", "note"}});
   if (report.caliper) content += words_in("p", verdict_sentence(*report.caliper, report.units));
   return section("widths", "Widths at the ends", content);
 }
@@ -260,7 +263,7 @@ Markup widths_part(const MeasurementReport& report) {
 
 // A standard uncertainty of the taper as one of the fence's error over the cut, in the fine unit.
 double over_cut(double u_taper, const MeasurementReport& report) {
-  const double per_taper = report.fence->u / report.measurement->strip.u_taper;
+  const double per_taper = report.of_strip->u / report.measurement->strip.u_taper;
   return u_taper * per_taper * report.setup.cut_length_mm / fine_unit_mm(report.units);
 }
 
@@ -290,18 +293,35 @@ Markup budget_part(const MeasurementReport& report) {
                            plain_length_text(report.setup.cut_length_mm, report.units);
   Markup rows;
   for (const BudgetRow& row : strip.budget) rows += budget_row(row, report);
-  const double u = over_cut(strip.u_taper, report);
-  const double k = report.fence->coverage_factor;
+  const auto sum_row = [&](const std::string& what, double u, double k, double dof) {
+    rows += element(
+        "tr", {{"class", "sum"}},
+        words_in("th", what + dof_text(dof), {{"scope", "row"}}) + words_in("td", budget_number(u, report)) +
+            words_in("td", "times k = " + fixed(k, 2) + ": \u00b1" + fixed(k * u, decimals_for(k * u, 6)) +
+                               unit + ", the 95 % interval"));
+  };
+  const FenceError& fence = *report.fence;
+  const double shown = report.setup.cut_length_mm / fine_unit_mm(report.units);
+  const CutScatter& scatter = report.advice.scatter;
+  sum_row("This strip: root of the sum of squares", over_cut(strip.u_taper, report),
+          report.of_strip->coverage_factor, strip.dof);
   rows += element(
-      "tr", {{"class", "sum"}},
-      words_in("th", "Together, root of the sum of squares" + dof_text(strip.dof), {{"scope", "row"}}) +
-          words_in("td", budget_number(u, report)) +
-          words_in("td", "times k = " + fixed(k, 2) + ": \u00b1" + fixed(k * u, decimals_for(k * u, 6)) +
-                             unit + ", the 95 % interval"));
-  Markup table =
-      words_in("caption",
-               "Standard uncertainty of the fence's error, in" + unit +
-                   "; the share is of the variance. Parts without degrees of freedom are not from readings.");
+      "tr",
+      element("th", {{"scope", "row"}},
+              words_in("b", "cutting") + text(": how much the next strip from the same fence differs, " +
+                                              scatter_source(scatter) + dof_text(scatter.dof))) +
+          words_in("td", budget_number(scatter.sigma * shown, report)) +
+          words_in("td",
+                   "more strips, each cut anew, kept in the sled's record; the board held the "
+                   "same way for every cut"));
+  sum_row(report.advice.strips > 1
+              ? "The fence, by the mean of " + std::to_string(report.advice.strips) + " strips"
+              : std::string("The fence, judged by this one series of cuts"),
+          fence.u * shown, fence.coverage_factor, fence.dof);
+  Markup table = words_in(
+      "caption",
+      "Standard uncertainty of the fence's error, in" + unit +
+          "; the share is of this strip's variance. Parts without degrees of freedom are not from readings.");
   table += heading_row({"Part", "Size, share", "What would shrink it"});
   return section("budget", "Where the uncertainty comes from",
                  element("table", {{"class", "budget"}}, table + element("tbody", rows)));
@@ -373,16 +393,36 @@ Markup how_it_should_look(const MeasurementReport& report) {
   return figure(right_lie_drawing(with_sheet, words), text(words), "lie-figure");
 }
 
+// What is marked in the refused picture.
+std::string marks_words(const FaultMarks& marks, bool with_sheet) {
+  if (!with_sheet) return "The picture that was refused.";
+  if (!marks.sheet_seen())
+    return "The picture that was refused. Nothing of the printed sheet was found in it.";
+  std::string words = "The picture that was refused. Rings: points of the sheet that were found.";
+  if (!marks.missing_px.empty())
+    words += " Crosses: where " + std::to_string(marks.missing_px.size()) +
+             " more should be, hidden or outside the picture.";
+  if (marks.channel_px.empty()) return words;
+  if (marks.pieces_px.empty()) return words + " Nothing stands out in the channel.";
+  return words + (marks.pieces_px.size() == 1 ? " Box 1: what stands out in the channel."
+                                              : " Numbered boxes: what stands out in the channel.");
+}
+
 Result<std::string> refused_page(const cv::Mat& grey, const MeasurementReport& report) {
   const Failure& why = report.measurement.failure();
-  const auto picture = small_picture(grey, kPagePicturePx / 2);
+  const bool with_sheet = !report.options.without_target;
+  const FaultMarks marks = fault_marks(grey, with_sheet);
+  const auto picture = refused_picture(grey, marks, why.marks);
   if (!picture) return picture.failure();
   Markup body = headline(report, Standing::kNotMeasured, why.text);
-  const Markup seen = figure(inline_picture(*picture, "The picture that could not be measured, made small."),
-                             text("The picture that was refused."), "found-figure");
-  body += two_columns(section("right", "How it should look", how_it_should_look(report)) +
-                          cautions_box(cutting_cautions(), "If you cut a new strip"),
-                      section("picture", "The picture", seen));
+  const std::string marked = why.marks.empty() ? marks_words(marks, with_sheet)
+                                               : std::string(
+                                                     "The picture that was refused. The letters name "
+                                                     "the lines that could be the strip's edge.");
+  const Markup seen = figure(inline_picture(*picture, marked), text(marked), "found-figure");
+  body += two_columns(section("picture", "The picture", seen),
+                      section("right", "How it should look", how_it_should_look(report)) +
+                          cautions_box(cutting_cautions(), "If you cut a new strip"));
   body += settings_part(report);
   PageFrame frame = frame_of(report);
   frame.body_class = "refused";

@@ -57,6 +57,50 @@ Result<Jpeg> found_picture(const cv::Mat& grey, const MeasurementReport& report)
   return jpeg_of(canvas.blue_green_red());
 }
 
+Result<Jpeg> refused_picture(const cv::Mat& grey, const FaultMarks& marks,
+                             const std::vector<PictureMark>& lines) {
+  namespace style = overlay_style;
+  const ReducedPicture picture = reduce_picture(grey, kPagePicturePx);
+  Canvas canvas(picture.grey.cols, picture.grey.rows, style::kPanel);
+  canvas.picture(picture.grey, 0, 0);
+  const auto outline = [&](const std::vector<Eigen::Vector2d>& corners, const Colour& colour) {
+    std::vector<PointPx> points;
+    for (const Eigen::Vector2d& corner : corners) points.push_back(picture.at(corner));
+    canvas.polygon(points, style::kPanel, 6);
+    canvas.polygon(points, colour, 3.5);
+  };
+  for (const Eigen::Vector2d& point : marks.seen_px) canvas.ring(picture.at(point), 5, style::kSheet, 2);
+  if (!marks.channel_px.empty()) outline(marks.channel_px, style::kSheet);
+  for (const Eigen::Vector2d& point : marks.missing_px) {
+    canvas.cross(picture.at(point), 8, style::kPanel, 6);
+    canvas.cross(picture.at(point), 8, style::kLeftOut, 3.5);
+  }
+  const TextStyle in_a_dot{28, style::kPanel, TextAlign::kCentre, true};
+  // The letters stand one below the other along the strip, so that those of near lines do not meet.
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    const PointPx from = picture.at({lines[i].from_u, lines[i].from_v});
+    const PointPx to = picture.at({lines[i].to_u, lines[i].to_v});
+    canvas.line({from, to}, style::kPanel, 4);
+    canvas.line({from, to}, style::kLeftOut, 2);
+    const double at = (static_cast<double>(i) + 1) / (static_cast<double>(lines.size()) + 1);
+    const PointPx place{from.x + at * (to.x - from.x), from.y + at * (to.y - from.y)};
+    canvas.dot(place, 20, style::kLeftOut);
+    canvas.text({place.x, place.y + 10}, lines[i].label, in_a_dot);
+  }
+  // What the refusal is about are its lines, if it has any, and not the pieces.
+  for (std::size_t i = 0; lines.empty() && i < marks.pieces_px.size(); ++i) {
+    outline(marks.pieces_px[i], style::kLeftOut);
+    PointPx middle;
+    for (const Eigen::Vector2d& corner : marks.pieces_px[i]) {
+      middle.x += picture.at(corner).x / 4;
+      middle.y += picture.at(corner).y / 4;
+    }
+    canvas.dot(middle, 22, style::kLeftOut);
+    canvas.text({middle.x, middle.y + 10}, std::to_string(i + 1), in_a_dot);
+  }
+  return jpeg_of(canvas.blue_green_red());
+}
+
 Result<Jpeg> strip_picture(const cv::Mat& grey, const MeasurementReport& report, const Enlarged& enlarged) {
   const StripMeasurement& strip = report.measurement->strip;
   const double margin_mm = kEndPart * strip.length_mm();

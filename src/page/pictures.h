@@ -5,6 +5,7 @@
 
 #include "base/result.h"
 #include "page/html.h"
+#include "pipeline/fault_marks.h"
 #include "report/measurement_report.h"
 #include "report/picture_panel.h"
 
@@ -18,12 +19,16 @@ struct Jpeg {
   int width_px = 0, height_px = 0;
 };
 
-// Failure of all three: "page-not-drawn".
+// Failure of all: "page-not-drawn".
 
 // The picture made small, grey; what a class sheet shows of one that could not be measured.
 Result<Jpeg> small_picture(const cv::Mat& grey, int long_side_px = kThumbnailPx);
 // The picture with what was found in it. Only for a report that holds a measurement, as the next.
 Result<Jpeg> found_picture(const cv::Mat& grey, const MeasurementReport& report);
+// The picture that was refused, with what can be seen of the sheet and of what lies in its channel, and the
+// refusal's own lines with their letters.
+Result<Jpeg> refused_picture(const cv::Mat& grey, const FaultMarks& marks,
+                             const std::vector<PictureMark>& lines);
 // The strip cut out and laid straight, its far end left, enlarged as told.
 Result<Jpeg> strip_picture(const cv::Mat& grey, const MeasurementReport& report, const Enlarged& enlarged);
 

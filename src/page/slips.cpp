@@ -9,9 +9,10 @@ namespace {
 
 std::string error_words(const ClassSheet& sheet, const ClassRow& row) {
   const double cut_mm = sheet.cut_length_mm;
+  const std::string& allowed = row.tolerance_text.empty() ? sheet.tolerance_text : row.tolerance_text;
   return fine_length_with_uncertainty(std::fabs(*row.error) * cut_mm, *row.U * cut_mm, sheet.units) +
          " out over " + plain_length_text(cut_mm, sheet.units) +
-         (sheet.tolerance_text.empty() ? "" : ", " + sheet.tolerance_text + " allowed") + ".";
+         (allowed.empty() ? "" : ", " + allowed + " allowed") + ".";
 }
 
 Markup slip(const ClassSheet& sheet, const Slip& slip) {

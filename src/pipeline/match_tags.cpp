@@ -36,13 +36,13 @@ std::string named(const TagPlace& tag) {
 
 Failure twice(const TagPlace& tag) {
   return {"same-tag-twice", "There are two tags with the number " + std::to_string(tag.bench) + ".",
-          "Keep the one that is right and scan again."};
+          "Keep the one that is right, and take the picture again."};
 }
 
 Failure misplaced(const TagPlace& tag) {
-  return {"tag-misplaced", "It is not plain to which strip's end " + named(tag) + " belongs.",
+  return {"tag-misplaced", "It is not clear which strip " + named(tag) + " belongs to.",
           "Lay it at the fence end, in the middle of the strip's width, its pointer touching the strip, and "
-          "scan again."};
+          "take the picture again."};
 }
 
 // Do two pieces lie end to end, as the parts of a broken strip do?
@@ -103,8 +103,9 @@ TagMatch match_tags(const std::vector<PlacedPiece>& strips, const std::vector<Ta
                   "Keep the tag at the fence end; strips that touch each other have to lie apart."};
       strip.tag.reset();
     } else if (!strip.tag) {
-      strip.problem = Failure{"strip-without-tag", "A strip has no tag at its fence end.",
-                              "Lay the bench's tag there, its pointer touching the strip, and scan again."};
+      strip.problem =
+          Failure{"strip-without-tag", "A strip has no tag at its fence end.",
+                  "Lay the bench's tag there, its pointer touching the strip, and take the picture again."};
     } else if (match.of_tag[*strip.tag]) {
       strip.problem = match.of_tag[*strip.tag];
     }

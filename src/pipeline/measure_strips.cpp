@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "pipeline/match_tags.h"
+#include "pipeline/photo_lanes.h"
 #include "pipeline/stages.h"
 #include "target/tag_layout.h"
 
@@ -14,6 +15,8 @@ namespace {
 constexpr double kBesideMm = 7.5;  // ground left and right of a strip that its search sees, margin included
 constexpr double kBeyondMm = 4;    // and beyond its ends
 constexpr double kHideMm = 1;      // more than a neighbour or a tag itself is hidden
+const Failure kSeveral{"several-strips", "There is more than one strip on the sheet.",
+                       "Measure them with 'tapersight batch', or leave only one."};
 constexpr double kLeastPieceMm2 = 150;  // smaller things are chips and dust
 
 struct TagOnSheet {
@@ -48,6 +51,10 @@ struct Scene {
   TagMatch match;
 };
 
+bool is_photo(const Scene& scene) {
+  return scene.picture.m.kind == PictureKind::kPhoto;
+}
+
 Result<Scene> look(const cv::Mat& grey, std::optional<double> dpi_u, std::optional<double> dpi_v,
                    const PictureOptions& options) {
   Result<CalibratedPicture> picture = calibrate_picture(grey, dpi_u, dpi_v, options);
@@ -59,17 +66,7 @@ Result<Scene> look(const cv::Mat& grey, std::optional<double> dpi_u, std::option
     scene.tags.push_back(on_sheet(seen, scene.picture.m.map));
     scene.picture.channel.hidden_mm.push_back(scene.tags.back().paper);
   }
-  if (scene.picture.m.kind == PictureKind::kPhoto) {
-    if (scene.picture.m.layout->kind == Channel::kWide)
-      return Failure{
-          "photo-of-several", "The wide sheet cannot be measured in a photo.",
-          "Take one photo of each strip on the sheet for one strip, without tags, or scan them all."};
-    if (!scene.tags.empty())
-      return Failure{
-          "photo-of-several", "A tag lies on the sheet. Tags do not work in photos.",
-          "Take the tag away, take the photo again, and name its file by the bench, like bench-07.jpg."};
-    return scene;
-  }
+  if (is_photo(scene)) return scene;
   // A narrow channel without a tag is find_strip's own affair.
   if (scene.picture.m.layout->kind == Channel::kOneStrip && scene.tags.empty()) return scene;
   for (const PlacedPiece& p : find_pieces(grey, scene.picture.m.map, scene.picture.channel))
@@ -130,12 +127,50 @@ StripOnSheet strip_on_sheet(const cv::Mat& grey, const Scene& scene, std::size_t
   return strip;
 }
 
+// In a photo with tags each strip is looked for in its own lane, and afterwards its tag must fit it.
+StripsMeasurement measure_lanes(const cv::Mat& grey, const Scene& scene, const Deadline& deadline) {
+  StripsMeasurement all;
+  all.layout = scene.picture.m.layout;
+  std::vector<TagPlace> tags;
+  for (const TagOnSheet& tag : scene.tags) tags.push_back(tag.place);
+  std::vector<PlacedPiece> pieces;
+  std::vector<std::size_t> measured;  // those of `all.strips` that have a piece
+  std::vector<bool> told(tags.size(), false);
+  for (const PhotoLane& lane : lanes_of(scene.picture.channel, tags)) {
+    StripOnSheet strip;
+    strip.measured = deadline.passed() ? Result<PictureMeasurement>(took_too_long())
+                                       : measure_calibrated(grey, scene.picture.m, lane.search,
+                                                            scene.picture.fit, scene.picture.told);
+    strip.centre_mm = (lane.search.low_mm + lane.search.high_mm) / 2;
+    if (strip.measured) {
+      pieces.push_back(piece_of(strip.measured->outline));
+      strip.centre_mm = pieces.back().centre_mm;
+      measured.push_back(all.strips.size());
+    } else {
+      if (strip.measured.failure().code == "two-strips") strip.measured = several_in_lane(lane, tags);
+      if (lane.tags.size() == 1) strip.bench = tags[lane.tags.front()].bench;
+      for (const std::size_t t : lane.tags) told[t] = true;
+    }
+    all.strips.push_back(std::move(strip));
+  }
+  const TagMatch match = match_tags(pieces, tags);
+  for (std::size_t i = 0; i < pieces.size(); ++i) {
+    StripOnSheet& strip = all.strips[measured[i]];
+    if (match.strips[i].tag) strip.bench = tags[*match.strips[i].tag].bench;
+    if (match.strips[i].problem) strip.measured = *match.strips[i].problem;
+  }
+  for (std::size_t t = 0; t < tags.size(); ++t)
+    if (match.of_tag[t] && !told[t]) all.tags.push_back({tags[t].bench, *match.of_tag[t]});
+  return all;
+}
+
 }  // namespace
 
 Result<StripsMeasurement> measure_strips(const cv::Mat& grey, std::optional<double> dpi_u,
                                          std::optional<double> dpi_v, const PictureOptions& options) {
   const Result<Scene> scene = look(grey, dpi_u, dpi_v, options);
   if (!scene) return scene.failure();
+  if (is_photo(*scene) && !scene->tags.empty()) return measure_lanes(grey, *scene, options.deadline);
   StripsMeasurement all;
   all.layout = scene->picture.m.layout;
   for (std::size_t i = 0; i < scene->strips.size(); ++i) {
@@ -154,9 +189,8 @@ Result<StripsMeasurement> measure_strips(const cv::Mat& grey, std::optional<doub
   for (const PlacedPiece& other : scene->strips.empty() ? std::vector<PlacedPiece>() : scene->others) {
     StripOnSheet piece;
     piece.centre_mm = other.centre_mm;
-    piece.measured =
-        Failure{"not-a-strip", "Something in the channel is neither a strip nor a tag that can be read.",
-                "Take it away; a tag has to lie flat, face down and whole."};
+    piece.measured = Failure{"not-a-strip", "Something in the channel is neither a strip nor a readable tag.",
+                             "Take it away. A tag must lie flat, its print towards the scanner or camera."};
     all.strips.push_back(std::move(piece));
   }
   return all;
@@ -167,10 +201,14 @@ Result<PictureMeasurement> measure_only_strip(const cv::Mat& grey, std::optional
   const Result<Scene> scene = look(grey, dpi_u, dpi_v, options);
   if (!scene) return scene.failure();
   if (options.deadline.passed()) return took_too_long();
+  if (is_photo(*scene) && !scene->tags.empty()) {
+    StripsMeasurement all = measure_lanes(grey, *scene, options.deadline);
+    if (all.strips.size() == 1) return std::move(all.strips.front().measured);
+    return kSeveral;
+  }
   if (scene->strips.size() != 1 && scene->picture.m.layout->kind == Channel::kWide &&
       scene->strips.size() + scene->tags.size() > 1)
-    return Failure{"several-strips", "There is more than one strip on the sheet.",
-                   "Measure them with 'tapersight batch', or leave only one."};
+    return kSeveral;
   if (scene->strips.size() != 1) return measure_channel(grey, *scene);
   if (const auto& problem = scene->match.strips[0].problem; problem && !scene->tags.empty()) return *problem;
   return measure_one(grey, *scene, 0);

@@ -275,7 +275,7 @@ std::optional<Failure> photo_trouble(const cv::Mat& grey, const FoundSheet& shee
     return Failure{"too-small", "The sheet is too small in the picture.",
                    "Go closer until the sheet fills the frame; do not zoom."};
   if (foreshortening(view) < kLeastForeshortening)
-    return Failure{"too-oblique", "The photo is taken too much from the side.",
+    return Failure{"too-oblique", "The phone was held too far to one side.",
                    "Hold the phone above the strip's middle, looking straight down, and take it again."};
   if (static_cast<double>(sheet.saddles.size()) < kLeastSeen * sheet.saddles_printed)
     return hidden(grey, sheet, view);

@@ -22,10 +22,9 @@ const Warning kDoubledToTell{"edge-doubled",
                              "interval is widened for that. For a "
                              "sharper result press the strip flat on the middle of the glass."};
 
-const Warning kAlongSensor{
-    "strip-along-sensor",
-    "The strip lies across the scanner's way, where the carriage's unevenness does not "
-    "cancel. For a sharper result turn sheet and strip by a quarter turn."};
+const Warning kAlongSensor{"strip-along-sensor",
+                           "The strip lies across the scanner's travel, where an uneven carriage shows in "
+                           "the taper. For a sharper result turn sheet and strip a quarter turn."};
 
 Warning another_line(int side) {
   return {"another-line", std::string("Another line runs along the strip's ") +

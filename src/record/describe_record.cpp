@@ -25,6 +25,13 @@ std::string slope_text(double rad, double U, Units units) {
                           units == Units::kInch ? 2 : 4);
 }
 
+// As it is typed: "20.5in".
+std::string compact_length(double mm, Units units) {
+  std::string text = length_text(mm, units, 1, 0);
+  text.erase(std::remove(text.begin(), text.end(), ' '), text.end());
+  return text;
+}
+
 double expanded(const MeasurementEntry& m) {
   return t_factor(kCoverage, m.dof) * m.u;
 }
@@ -52,9 +59,9 @@ std::string step_sentence(const Step& step, Units units) {
     case MoveVerdict::kAsExpected:
       return "The last move did what it should" + both + ".";
     case MoveVerdict::kDistanceOff:
-      return "The last move turned the fence by " + fixed(step.observed / step.intended, 2) +
-             " times what the pivot distance says" + both +
-             ". Measure that distance again. The next move allows for it.";
+      return "The last move turned the fence " + fixed(step.observed / step.intended, 2) +
+             " times as far as it should" + both +
+             ". The pivot distance is wrong, or something slipped. Measure that distance again.";
     case MoveVerdict::kDidNotMove:
       return "The fence did not turn" + both +
              ". The pivot or the clamp slipped, or nobody moved it. Check that all screws but the pivot's "
@@ -63,9 +70,6 @@ std::string step_sentence(const Step& step, Units units) {
     case MoveVerdict::kWrongWay:
       return "The fence went the wrong way" + both +
              ". Check which end was moved and to which side the strip fell before you move it again.";
-    case MoveVerdict::kSlipped:
-      return "The fence did not answer as it should" + both +
-             ". Something slipped. Check the pivot screw and the lock before you move it again.";
     case MoveVerdict::kCannotBeTold:
       break;
   }
@@ -108,30 +112,55 @@ std::string text_svg(double x, double y, std::string_view anchor, const std::str
 std::vector<std::string> describe_analysis(const RecordAnalysis& analysis, Units units) {
   std::vector<std::string> lines;
   if (!analysis.steps.empty()) lines.push_back(step_sentence(analysis.steps.back(), units));
-  if (analysis.response.measured_gain)
-    lines.push_back("From " + std::to_string(analysis.response.moves_used) +
-                    (analysis.response.moves_used == 1 ? " move" : " moves") + " the fence turns " +
-                    with_uncertainty(*analysis.response.measured_gain, 2 * analysis.response.measured_u,
-                                     "times what the typed pivot distance says", 3) +
-                    " (k = 2).");
+  const Response& response = analysis.response;
+  if (response.turn_per_mm) {
+    const double distance_mm = 1 / *response.turn_per_mm;
+    lines.push_back(
+        (response.moves_used == 1 ? std::string("By one move")
+                                  : "By " + std::to_string(response.moves_used) + " moves") +
+        ", your pivot distance is " +
+        length_with_uncertainty(distance_mm, 2 * response.u_turn_per_mm * distance_mm * distance_mm, units) +
+        (response.moves_agree ? "." : ". The moves do not agree with each other: something slips."));
+  }
   if (analysis.states.empty())
     lines.emplace_back("Nothing was measured yet. Cut a test strip and measure it.");
   if (analysis.moved_since)
     lines.emplace_back("The fence was moved since it was last measured. Cut a new strip and measure it.");
+  if (!analysis.states.empty())
+    lines.push_back("The next strip from the same fence differs by " +
+                    fixed(slope_in(analysis.scatter.sigma, units), units == Units::kInch ? 2 : 3) + " " +
+                    slope_unit(units) + " (standard deviation, " + scatter_source(analysis.scatter) + ").");
   if (analysis.stop_here)
-    lines.push_back("The error that is left, " +
-                    slope_text(std::fabs(analysis.states.back().theta), analysis.states.back().U, units) +
-                    ", is no larger than its uncertainty. Stop here. One more move would chase the noise.");
+    lines.push_back(
+        "The error that is left, " +
+        slope_text(std::fabs(analysis.states.back().fence.theta), analysis.states.back().fence.U, units) +
+        ", is no larger than its uncertainty. Stop here. One more move would chase the noise.");
   else if (analysis.due == Due::kMove)
     lines.emplace_back("The fence can be made squarer. Make the next move, then measure again.");
   return lines;
 }
 
-std::string trust_in_distance(const Response& response) {
-  if (response.moves_used > 0)
-    return "The record says that this fence turns " + fixed(response.gain, 2) +
-           " times what your pivot distance says. The move allows for it.";
+std::string trust_in_distance(const Response& response, double typed_mm, Units units) {
+  const NextDistance next = next_distance(response, typed_mm);
+  if (next.ask) return {};
+  const std::string with = "The move is worked out with " + length_text(next.distance_mm, units, 1, 0);
+  if (next.seems_mm) return with + ": your pivot distance, or the last move, was not right.";
+  if (response.moves_used > 0) return with + " to the pivot, as your moves so far show it.";
   return "Your pivot distance is trusted to 15 % until the record holds a move with a measurement after it.";
+}
+
+std::string ask_for_distance(const NextDistance& distance, double typed_mm, Units units) {
+  return "Your pivot distance seems to be " +
+         length_with_uncertainty(distance.seems_mm.value_or(typed_mm), distance.seems_U_mm, units) +
+         ", not " + plain_length_text(typed_mm, units) +
+         ". Measure from the middle of the pivot screw to where you move the fence. If you find nothing "
+         "wrong, give --pivot-distance " +
+         compact_length(distance.seems_mm.value_or(typed_mm), units) + ".";
+}
+
+std::string scatter_source(const CutScatter& scatter) {
+  return scatter.strips == 0 ? "a usual figure"
+                             : "from " + std::to_string(scatter.strips) + " strips of the record";
 }
 
 std::string see_to_first(const RecordAnalysis& analysis) {
@@ -143,7 +172,6 @@ std::string see_to_first(const RecordAnalysis& analysis) {
              "To which side does the strip fall, and which end of it is the fence end? Go on only when you "
              "know.";
     case MoveVerdict::kDidNotMove:
-    case MoveVerdict::kSlipped:
       return "First find out why the last move did not turn the fence as it should. See that the pivot screw "
              "is snug "
              "and that the lock holds.";
@@ -155,19 +183,32 @@ std::string see_to_first(const RecordAnalysis& analysis) {
   return {};
 }
 
+namespace {
+
+std::string note_words(const std::string& note) {
+  return note.empty() ? std::string() : "  " + note;
+}
+
+}  // namespace
+
 std::vector<std::string> record_table(const std::vector<RecordEntry>& entries, Units units) {
   std::vector<std::string> lines;
   for (const RecordEntry& entry : entries) {
     if (const auto* m = std::get_if<MeasurementEntry>(&entry)) {
       lines.push_back(local_text(m->when) + "  measured  " + slope_text(m->theta, expanded(*m), units) +
-                      "  (" + m->source + ")");
+                      "  (" + m->source + ")" + note_words(m->note));
+      continue;
+    }
+    if (const auto* note = std::get_if<NoteEntry>(&entry)) {
+      lines.push_back(local_text(note->when) + "  note      " + note->note);
       continue;
     }
     const auto& m = std::get<MoveEntry>(entry);
     const std::string way = m.toward == Toward::kOperator ? " toward you" : " away from you";
     lines.push_back(local_text(m.when) + "  moved     " + std::string(side_name(m.end)) + " end " +
                     fine_length_with_uncertainty(m.move_mm, 2 * m.u_mm, units) +
-                    (m.toward == Toward::kNowhere ? std::string() : way) + "  (" + m.by + ")");
+                    (m.toward == Toward::kNowhere ? std::string() : way) + "  (" + m.by + ")" +
+                    note_words(m.note));
   }
   return lines;
 }
@@ -199,6 +240,7 @@ std::string record_plot_svg(const std::vector<RecordEntry>& entries, std::string
   }
   double x = left;
   for (const RecordEntry& entry : entries) {
+    if (std::holds_alternative<NoteEntry>(entry)) continue;
     x += step;
     if (const auto* m = std::get_if<MeasurementEntry>(&entry)) {
       const double value = slope_in(m->theta, units);

@@ -1,5 +1,6 @@
 #include "record/entry.h"
 
+#include <algorithm>
 #include <boost/crc.hpp>
 #include <cmath>
 #include <nlohmann/json.hpp>
@@ -36,6 +37,11 @@ bool is_size(double value) {
   return value >= 0 && std::isfinite(value);
 }
 
+bool is_note(std::string_view note) {
+  return note.size() <= kMostNote &&
+         std::none_of(note.begin(), note.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20; });
+}
+
 bool is_utc(std::string_view when) {
   static constexpr std::string_view kForm = "dddd-dd-ddTdd:dd:ddZ";
   if (when.size() != kForm.size()) return false;
@@ -48,18 +54,30 @@ Json to_json(const MeasurementEntry& m) {
   Json json{{"kind", "measurement"}, {"when", m.when},       {"source", m.source},
             {"turns", m.turns},      {"error_rad", m.theta}, {"u_rad", m.u}};
   if (std::isfinite(m.dof)) json["dof"] = m.dof;
+  json["u_shared_rad"] = m.u_shared;
+  if (!m.note.empty()) json["note"] = m.note;
   return json;
 }
 
+Json to_json(const NoteEntry& n) {
+  return {{"kind", "note"}, {"when", n.when}, {"note", n.note}};
+}
+
 Json to_json(const MoveEntry& m) {
-  return {{"kind", "move"},
-          {"when", m.when},
-          {"by", m.by},
-          {"move_mm", m.move_mm},
-          {"u_mm", m.u_mm},
-          {"pivot_distance_mm", m.pivot_distance_mm},
-          {"end", side_name(m.end)},
-          {"toward", toward_name(m.toward)}};
+  Json json{{"kind", "move"},
+            {"when", m.when},
+            {"by", m.by},
+            {"move_mm", m.move_mm},
+            {"u_mm", m.u_mm},
+            {"pivot_distance_mm", m.pivot_distance_mm},
+            {"end", side_name(m.end)},
+            {"toward", toward_name(m.toward)}};
+  if (!m.note.empty()) json["note"] = m.note;
+  return json;
+}
+
+std::string note_from(const Json& json) {
+  return json.contains("note") ? json.at("note").get<std::string>() : std::string();
 }
 
 MeasurementEntry measurement_from(const Json& json) {
@@ -70,6 +88,9 @@ MeasurementEntry measurement_from(const Json& json) {
   m.theta = json.at("error_rad").get<double>();
   m.u = json.at("u_rad").get<double>();
   if (json.contains("dof")) m.dof = json.at("dof").get<double>();
+  // Lines of older versions do not say what is shared: then nothing averages out.
+  m.u_shared = json.contains("u_shared_rad") ? json.at("u_shared_rad").get<double>() : m.u;
+  m.note = note_from(json);
   return m;
 }
 
@@ -80,6 +101,7 @@ std::optional<MoveEntry> move_from(const Json& json) {
   m.move_mm = json.at("move_mm").get<double>();
   m.u_mm = json.at("u_mm").get<double>();
   m.pivot_distance_mm = json.at("pivot_distance_mm").get<double>();
+  m.note = note_from(json);
   const auto end = parse_side(json.at("end").get<std::string>());
   if (!end) return std::nullopt;
   m.end = *end;
@@ -100,6 +122,8 @@ Failure damaged(const std::string& why) {
 Result<RecordEntry> entry_from(const Json& json) {
   const auto kind = json.at("kind").get<std::string>();
   if (kind == "measurement") return RecordEntry(measurement_from(json));
+  if (kind == "note")
+    return RecordEntry(NoteEntry{json.at("when").get<std::string>(), json.at("note").get<std::string>()});
   if (kind != "move")
     return Failure{"line-unknown",
                    "The line holds an entry of the kind \"" + kind + "\", which is not known here.",
@@ -119,8 +143,10 @@ double MoveEntry::intended_turn() const {
   return sign * move_mm / pivot_distance_mm;
 }
 
-MeasurementEntry measurement_entry(const FenceError& error, std::string when, std::string source) {
-  return {std::move(when), std::move(source), error.turns, error.theta, error.u, error.dof};
+MeasurementEntry measurement_entry(const FenceError& of_strip, std::string when, std::string source,
+                                   double u_shared) {
+  return {std::move(when), std::move(source), of_strip.turns, of_strip.theta,
+          of_strip.u,      of_strip.dof,      u_shared,       {}};
 }
 
 bool is_recorded(const std::vector<RecordEntry>& entries, const MeasurementEntry& entry) {
@@ -139,9 +165,17 @@ std::optional<Failure> validate(const RecordEntry& entry) {
     return Failure{"bad-entry", "The entry cannot be recorded: " + why + ".",
                    "Check the numbers that were typed."};
   };
+  const auto note = std::visit([](const auto& held) { return held.note; }, entry);
+  if (!is_note(note)) return bad("a note is one line of at most 200 letters");
+  if (const auto* n = std::get_if<NoteEntry>(&entry)) {
+    if (!is_utc(n->when)) return bad("its time is not of the form 2031-05-07T09:30:00Z");
+    if (trimmed(n->note).empty()) return bad("the note is empty");
+    return std::nullopt;
+  }
   if (const auto* m = std::get_if<MeasurementEntry>(&entry)) {
     if (!is_utc(m->when)) return bad("its time is not of the form 2031-05-07T09:30:00Z");
-    if (m->turns < 1 || !(std::fabs(m->theta) <= kMaxTaper) || !(m->u >= 0 && m->u <= kMostU))
+    if (m->turns < 1 || !(std::fabs(m->theta) <= kMaxTaper) || !(m->u >= 0 && m->u <= kMostU) ||
+        !is_size(m->u_shared) || m->u_shared > m->u * (1 + 1e-12))
       return bad("a measured error is a small angle with an uncertainty of zero or more");
     if (!(m->dof >= kFewestDof)) return bad("its degrees of freedom are fewer than any two readings leave");
     return std::nullopt;

@@ -20,6 +20,9 @@ struct MeasurementEntry {
   double theta = 0;           // rad, counter-clockwise positive
   double u = 0;               // rad, standard uncertainty, >= 0
   double dof = kInfiniteDof;  // > 0
+  // The part of u that another strip on the same sheet and scanner would have as well: 0 <= u_shared <= u.
+  double u_shared = 0;
+  std::string note{};  // what the person wrote beside it
 };
 
 struct MoveEntry {
@@ -30,25 +33,36 @@ struct MoveEntry {
   double pivot_distance_mm = 0;  // as typed, > 0
   Side end = Side::kRight;       // the end that was moved
   Toward toward = Toward::kNowhere;
+  std::string note{};
 
   // By how much the move should turn the fence if the typed distance is right: rad, counter-clockwise
   // positive.
   double intended_turn() const;
 };
 
+// Something to remember by itself: "new blade".
+struct NoteEntry {
+  std::string when;
+  std::string note;  // not empty, at most kMostNote bytes, one line
+};
+inline constexpr std::size_t kMostNote = 200;
+
 // Sources of what was typed rather than seen in a picture.
 inline constexpr std::string_view kTwoWidths = "two widths";
 inline constexpr std::string_view kClosingGap = "closing gap";
 
-using RecordEntry = std::variant<MeasurementEntry, MoveEntry>;
+using RecordEntry = std::variant<MeasurementEntry, MoveEntry, NoteEntry>;
 
-MeasurementEntry measurement_entry(const FenceError& error, std::string when, std::string source);
+// `of_strip`: without the cutting scatter.
+MeasurementEntry measurement_entry(const FenceError& of_strip, std::string when, std::string source,
+                                   double u_shared = 0);
 
 // Whether this result stands in the record already, and would count as a second strip: the same picture's
 // anywhere, the same typed readings as the last entry.
 bool is_recorded(const std::vector<RecordEntry>& entries, const MeasurementEntry& entry);
 
-// Failure: bad-entry (a number that cannot be, a time that is not of the form above).
+// Failure: bad-entry (a number that cannot be, a time that is not of the form above, a note of more than a
+// line).
 std::optional<Failure> validate(const RecordEntry& entry);
 
 // One line without its end, beginning with kRecordPrefix; invalid UTF-8 in a name is replaced.

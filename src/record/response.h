@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "base/units.h"
+#include "fence/cut_scatter.h"
 #include "fence/fence_error.h"
 #include "fence/tolerance.h"
 #include "record/entry.h"
@@ -16,22 +17,39 @@ namespace tapersight {
 // rectangular distribution, so 0.15 / sqrt(3).
 inline constexpr double kTrustInTypedDistance = 0.0866;
 
-// The fence's turning for a move against move / pivot distance; 1 when the typed distance is right.
+// What the record's moves say about how far the fence turns for a move, whatever distance was typed for them:
+// turn = move / distance.
 struct Response {
-  double gain = 1;
-  double u = kTrustInTypedDistance;     // standard uncertainty of gain
-  std::optional<double> measured_gain;  // from the record's moves alone
-  double measured_u = 0;                // its standard uncertainty
-  int moves_used = 0;                   // moves between two measurements that fit the picture
+  std::optional<double> turn_per_mm;  // rad per mm of move; 1 / the effective pivot distance
+  double u_turn_per_mm = 0;           // standard uncertainty
+  int moves_used = 0;                 // moves between two measurements that tell it
+  bool moves_agree = true;            // with each other, at 95 %
+  double last_move_mm = 0;            // of the last step, all its moves together
+  bool last_made_it_worse = false;    // the error after the last step is larger than before
 };
+
+// The pivot distance with which the next move is worked out.
+struct NextDistance {
+  double distance_mm = 0;
+  double u_mm = 0;                 // standard uncertainty
+  double gain = 1;                 // typed distance / distance_mm
+  std::optional<double> seems_mm;  // what the record's moves say by themselves, when it is not what was typed
+  double seems_U_mm = 0;           // its expanded uncertainty
+  bool ask = false;                // two moves or more agree on that: no move until the distance is settled
+};
+
+// Agreeing with the record's moves, the typed distance is averaged with theirs (weights by their
+// uncertainties). Else: moves that agree with each other are believed, and the person is asked. One move
+// alone is believed when it turned the fence further than the typed distance says, for a slip loses and never
+// gains; when it turned less, it may have slipped, and the mean of the two turns per millimetre leaves the
+// smallest error whichever of the two is true.
+NextDistance next_distance(const Response& response, double typed_mm);
 
 enum class MoveVerdict {
   kAsExpected,
-  kDistanceOff,  // it answered more or less than the typed distance says, by no more than a wrong distance
-                 // explains
+  kDistanceOff,  // it answered more or less than the typed distance allows: that is wrong, or it slipped
   kDidNotMove,   // no turning was seen where one was due
   kWrongWay,     // it turned the other way
-  kSlipped,      // turned less than half or more than 1.6 times what was due
   kCannotBeTold  // the move was smaller than the measurements can see
 };
 std::string_view move_verdict_name(MoveVerdict verdict);
@@ -40,7 +58,9 @@ std::string_view move_verdict_name(MoveVerdict verdict);
 struct Step {
   double intended = 0;    // rad, by the typed distances
   double u_intended = 0;  // of making the moves, without the trust in the distance
-  double observed = 0;    // rad, later error - earlier error
+  double forward_mm = 0;  // the moves themselves, positive when they turn the fence counter-clockwise
+  double u_forward_mm = 0;
+  double observed = 0;  // rad, later error - earlier error
   double u_observed = 0;
   double U_observed = 0;  // expanded
   MoveVerdict verdict = MoveVerdict::kCannotBeTold;
@@ -48,9 +68,17 @@ struct Step {
 
 enum class Due { kMeasure, kMove, kNothing };
 
+// The fence between two moves: the mean of the strips cut there.
+struct State {
+  FenceError fence;     // cutting scatter included
+  int strips = 0;       // that it is the mean of
+  double u_shared = 0;  // rad: the part of fence.u that is the same in every strip
+};
+
 struct RecordAnalysis {
-  std::vector<FenceError> states;  // one for each run of measurements without a move between them: their mean
-  std::vector<Step> steps;         // between the states: states.size() - 1, if that
+  std::vector<State> states;  // one for each run of measurements without a move between them
+  CutScatter scatter;         // of the strips about their fence
+  std::vector<Step> steps;    // between the states: states.size() - 1, if that
   Response response;
   bool moved_since = false;  // there is a move after the last measurement
   // The error left is not larger than its uncertainty: another move would chase the measurement's noise.
@@ -58,21 +86,34 @@ struct RecordAnalysis {
   Due due = Due::kMeasure;
 };
 
-// Steps that went the wrong way, slipped or did not move are left out of the response. The rest go into one
-// weighted least squares for the gain; two steps share the measurement between them, and the weights know
-// that. Measurements without an uncertainty (u = 0) are taken as they are. `tolerance` may be left out.
+// The cutting scatter is what the strips of a run differ by beyond their own uncertainties (excess_variance,
+// pooled over the runs), averaged with the usual figure by degrees of freedom. A state is the random-effects
+// mean of its strips, its uncertainty widened by the Birge ratio when they scatter more than that; what sheet
+// and scanner share does not average out.
+//
+// Steps that went the wrong way are left out of the response, and those that did not move where they do not
+// agree with the others. The rest go into one weighted
+// least squares for the turn per millimetre of move; two steps share the measurement between them, and the
+// weights know that. `tolerance` may be left out.
 RecordAnalysis analyse_record(const std::vector<RecordEntry>& entries,
                               const std::optional<Tolerance>& tolerance = {});
 
-// correction_move, with the distance corrected by the response and its uncertainty in the move's.
-// Failures: those of correction_move.
+// correction_move, with the distance of next_distance and its uncertainty in the move's; after a move that
+// made the error worse, no larger than that one. Failures: those of correction_move, "distance-doubtful"
+// (NextDistance::ask).
 Result<FenceMove> next_move(const FenceError& error, const SledSetup& setup, const Response& response);
 
 // What the record says in shop words, the last step first.
 std::vector<std::string> describe_analysis(const RecordAnalysis& analysis, Units units);
 
-// Why the move is no surer than it is: how far the typed pivot distance is trusted.
-std::string trust_in_distance(const Response& response);
+// Which pivot distance the move is worked out with, and why.
+std::string trust_in_distance(const Response& response, double typed_mm, Units units);
+
+// "Your pivot distance seems to be 20.5 +/- 0.8 in, not 45 in." and what to do about it.
+std::string ask_for_distance(const NextDistance& distance, double typed_mm, Units units);
+
+// "the usual figure, common practice" or "from the record, 5 strips".
+std::string scatter_source(const CutScatter& scatter);
 
 // What has to be found out before the fence is moved again, when the last move did not do what it should;
 // empty otherwise.

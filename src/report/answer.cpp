@@ -15,6 +15,7 @@ namespace {
 
 // What both kinds of report have.
 struct Parts {
+  const FenceError& of_strip;
   const FenceError& fence;
   const std::optional<FenceMove>& move;
   const ShopWishes& wishes;
@@ -25,9 +26,9 @@ struct Parts {
 };
 
 template <typename Report>
-Parts parts_of(const Report& report, const FenceError& fence) {
-  return {fence,        report.move,  report.wishes,        report.advice,
-          report.setup, report.units, measured_from(report)};
+Parts parts_of(const Report& report, const FenceError& of_strip, const FenceError& fence) {
+  return {of_strip,      fence,        report.move,  report.wishes,
+          report.advice, report.setup, report.units, measured_from(report)};
 }
 
 Standing standing_of(const FenceError& fence, const ShopAdvice& advice) {
@@ -63,7 +64,7 @@ std::string error_words(const Parts& p) {
 std::string turn_words(const Parts& p) {
   return std::string("Turn the fence ") +
          (p.fence.sense() == Sense::kClockwise ? "counter-clockwise" : "clockwise") +
-         ", seen from above. Give --pivot and --pivot-distance to be told how far to move its end.";
+         ", seen from above. Give --pivot and --pivot-distance to get the move.";
 }
 
 // The move with the leaf or the turns that make it.
@@ -75,12 +76,13 @@ std::string undecided_words(const Parts& p) {
   std::string words =
       p.advice.decision
           ? capital(settling_words(*p.advice.decision, longest_strip_mm(p.from), p.units, p.from))
-          : "Cut a longer strip and measure it.";
-  if (!p.advice.adjustment) return words;
-  const std::string move = whole_move(p);
-  if (words.empty()) return "Make this move and measure again. " + move;
-  words.pop_back();
-  return words + ", or make this move and measure again. " + move;
+          : "Cut another strip and measure it";
+  if (!p.advice.ask_distance.empty()) return words.empty() ? p.advice.ask_distance : words + ".";
+  if (!p.advice.adjustment)
+    return words.empty() ? "Leave the fence alone. Which way it is out is a guess." : words + ".";
+  return (words.empty() ? "Make this move and measure again. "
+                        : words + ", or make this move and measure again. ") +
+         whole_move(p);
 }
 
 std::string move_words(const Parts& p, Standing standing) {
@@ -97,6 +99,7 @@ std::string move_words(const Parts& p, Standing standing) {
     case Standing::kNotMeasured:
       break;
   }
+  if (!p.advice.ask_distance.empty()) return p.advice.ask_distance;
   if (p.advice.adjustment) return whole_move(p);
   if (!p.move) return turn_words(p);
   return "Leave the fence alone: the move, " + fine_length_text(p.move->move_mm, p.move->U_mm, p.units) +
@@ -108,8 +111,12 @@ std::string sure_words(const Parts& p, bool with_move) {
   std::string words =
       "Sure to " + fine_length_text(p.fence.U * cut_mm, p.fence.U * cut_mm, p.units) + " over the cut";
   if (with_move) words += " and " + fine_length_text(p.move->U_mm, p.move->U_mm, p.units) + " at the move";
-  words += ", 19 times in 20.";
-  if (with_move && p.advice.record) words += " " + trust_in_distance(p.advice.record->analysis.response);
+  words += ", 19 times in 20";
+  if (p.advice.strips > 1) words += " (mean of " + std::to_string(p.advice.strips) + " strips)";
+  words += std::string(". This ") + (p.wishes.ring ? "ring" : "strip") + " alone is known to " +
+           fine_length_text(p.of_strip.U * cut_mm, p.of_strip.U * cut_mm, p.units) + ".";
+  if (with_move && p.advice.record)
+    words += " " + trust_in_distance(p.advice.record->analysis.response, *p.setup.pivot_distance_mm, p.units);
   return words;
 }
 
@@ -137,7 +144,7 @@ std::string bow_words(const StripMeasurement& strip, Units units) {
       std::fabs(strip.edges[0].bow_mm) > std::fabs(strip.edges[1].bow_mm) ? strip.edges[0] : strip.edges[1];
   return std::string("an edge ") + (worst.bow_mm > 0 ? "stands out" : "is hollow") + " by " +
          fine_length_text(std::fabs(worst.bow_mm), units == Units::kInch ? kMmPerThou : 0.01, units) +
-         " in its middle. One angle does not describe this cut.";
+         " in its middle";
 }
 
 std::string off_words(double error_mm, Units units) {
@@ -225,9 +232,10 @@ std::string fence_end_words(const MeasurementReport& report) {
 }
 
 Answer answer_of(const MeasurementReport& report) {
-  Answer answer = answer_of(parts_of(report, *report.fence), standing_of(report));
+  Answer answer = answer_of(parts_of(report, *report.of_strip, *report.fence), standing_of(report));
   const StripMeasurement& strip = report.measurement->strip;
-  if (answer.standing == Standing::kBowed) answer.error = bow_words(strip, report.units);
+  if (answer.standing == Standing::kBowed)
+    answer.error = bow_words(strip, report.units) + ". One angle does not describe this cut.";
   answer.measured = "Measured: " + std::filesystem::path(report.picture.file).filename().string();
   if (!report.further.empty()) answer.measured += " and " + std::to_string(report.further.size()) + " more";
   answer.measured += ", strip " + length_text(strip.length_mm(), report.units, 2, 0) +
@@ -235,13 +243,16 @@ Answer answer_of(const MeasurementReport& report) {
                      (report.cut_corner == CutCorner::kFarEnd ? ", away from the cut corner." : ".");
   if (report.caliper) answer.notes.push_back(verdict_sentence(*report.caliper, report.units));
   for (const Warning& warning : report.measurement->warnings)
-    if (warning.code != "edge-bowed" && warning.code != "thickness-unknown")
+    if (warning.code == "edge-bowed" && answer.standing != Standing::kBowed)
+      answer.notes.push_back(capital(bow_words(strip, report.units)) +
+                             ". That is too little to change this answer.");
+    else if (warning.code != "edge-bowed" && warning.code != "thickness-unknown")
       answer.notes.push_back(warning.text);
   return answer;
 }
 
 Answer answer_of(const WidthsReport& report) {
-  Answer answer = answer_of(parts_of(report, report.fence), standing_of(report));
+  Answer answer = answer_of(parts_of(report, report.of_strip, report.fence), standing_of(report));
   const auto length = [&](double mm) { return plain_length_text(mm, report.units); };
   if (const auto& gap = report.gap) {
     answer.measured = "From the gap you typed: " + length(gap->outside_mm) + " outside, " +

@@ -114,6 +114,7 @@ void put_advice(ordered_json& out, const Report& report) {
   out["decision"] = decision(advice.decision, report.wishes.tolerance, advice.ring.has_value());
   out["adjustment"] = adjustment(report.move, advice.adjustment, advice.steps, report.units);
   out["bowed"] = advice.bowed;
+  out["pivot_distance_doubt"] = advice.ask_distance;
   out["record"] = nullptr;
   if (!advice.record) return;
   out["record"] = {{"sled", report.wishes.record->sled},
@@ -144,6 +145,8 @@ std::string measurement_json(const MeasurementReport& report) {
   if (report.combined) out["combined"] = combined_json(*report.combined);
   out["strip"] = strip_json(m.strip);
   out["fence"] = fence(*report.fence, report.setup);
+  out["fence"].update(
+      cutting(*report.of_strip, report.u_shared, report.advice.scatter, report.advice.strips));
   out["correction"] = move(report.move, report.setup);
   put_advice(out, report);
   if (report.caliper) out["caliper"] = ordered_json::parse(judgement_json(*report.caliper));
@@ -183,6 +186,7 @@ std::string correction_json(const WidthsReport& report) {
                     {"taper_u", number(report.taper.u)},
                     {"taper_dof", number(report.taper.dof)}};
   out["fence"] = fence(report.fence, report.setup);
+  out["fence"].update(cutting(report.of_strip, 0, report.advice.scatter, report.advice.strips));
   out["correction"] = move(report.move, report.setup);
   put_advice(out, report);
   return dumped(out);

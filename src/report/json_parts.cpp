@@ -47,6 +47,21 @@ ordered_json fence(const FenceError& error, const SledSetup& sled) {
   return out;
 }
 
+ordered_json cutting(const FenceError& of_strip, double u_shared, const CutScatter& scatter, int strips) {
+  ordered_json out;
+  out["this_strip"] = {{"error", number(of_strip.theta)},
+                       {"error_u", number(of_strip.u)},
+                       {"error_u_shared", number(u_shared)},
+                       {"error_U", number(of_strip.U)},
+                       {"dof", number(of_strip.dof)}};
+  out["cutting_scatter"] = {{"u", number(scatter.sigma)},
+                            {"dof", number(scatter.dof)},
+                            {"from", scatter.strips > 0 ? "record" : "common practice"},
+                            {"record_strips", scatter.strips}};
+  out["strips"] = strips;
+  return out;
+}
+
 ordered_json move(const std::optional<FenceMove>& made, const SledSetup& sled) {
   if (!made) return nullptr;
   ordered_json out;
@@ -110,7 +125,8 @@ ordered_json decision(const std::optional<SquarenessDecision>& decided,
                            {"can_be_settled", settled->can_be_settled}};
     if (settled->can_be_settled) {
       out["would_settle"]["strip_length_mm"] = number(settled->strip_length_mm);
-      out["would_settle"]["strips"] = settled->strips;
+      out["would_settle"]["more_strips"] = settled->more_strips;
+      out["would_settle"]["chance"] = kPlannedChance;
     }
   }
   return out;
@@ -197,10 +213,16 @@ ordered_json adjustment(const std::optional<FenceMove>& wanted, const std::optio
 
 ordered_json analysis(const RecordAnalysis& found) {
   ordered_json out;
-  out["response"] = {{"gain", number(found.response.gain)},
-                     {"gain_u", number(found.response.u)},
-                     {"measured_gain", number(found.response.measured_gain)},
-                     {"moves_used", found.response.moves_used}};
+  const Response& response = found.response;
+  ordered_json distance = nullptr, distance_u = nullptr;
+  if (response.turn_per_mm) {
+    distance = number(1 / *response.turn_per_mm);
+    distance_u = number(response.u_turn_per_mm / (*response.turn_per_mm * *response.turn_per_mm));
+  }
+  out["response"] = {{"distance_mm", distance},
+                     {"distance_u_mm", distance_u},
+                     {"moves_used", response.moves_used},
+                     {"moves_agree", response.moves_agree}};
   out["last_move"] = nullptr;
   if (!found.steps.empty()) {
     const Step& step = found.steps.back();

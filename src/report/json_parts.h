@@ -17,6 +17,8 @@ ordered_json number(const std::optional<double>& value);
 ordered_json header(const char* schema, const char* status, const std::string& version);
 ordered_json setup(const SledSetup& setup, Units units);
 ordered_json fence(const FenceError& fence, const SledSetup& setup);
+// What this strip shows by itself, the scatter of the cutting, and of how many strips the fence's error is.
+ordered_json cutting(const FenceError& of_strip, double u_shared, const CutScatter& scatter, int strips);
 ordered_json move(const std::optional<FenceMove>& move, const SledSetup& setup);
 ordered_json ring_setup(const std::optional<RingSetup>& ring);
 ordered_json ring(const std::optional<RingError>& ring);

@@ -1,5 +1,8 @@
 #include "report/measurement_report.h"
 
+#include <algorithm>
+#include <cmath>
+
 #include "fence/plausible.h"
 #include "fence/steps.h"
 #include "report/words.h"
@@ -8,18 +11,27 @@ namespace tapersight {
 namespace {
 
 struct Conclusion {
-  FenceError fence;
+  FenceError of_strip, fence;
+  double u_shared = 0;
   std::optional<FenceMove> move;
   ShopAdvice advice;
 };
 
+// What the next strip on the same sheet and scanner would have as well, and what a longer one makes smaller;
+// both of the taper.
+struct TaperParts {
+  double u_shared = 0, u_length = 0;
+  std::string shared;  // the largest of what is shared, in words
+};
+
 struct Question {
   const Taper& taper;
+  TaperParts parts;
   const SledSetup& setup;
   const ShopWishes& wishes;
   Units units;
   PresentMeasurement present;
-  bool bowed = false;
+  double bow_taper = 0;  // how far the cut's own direction leaves the taper, at the strip's ends; 0: straight
 };
 
 Result<FenceError> error_of(const Question& question, ShopAdvice& advice) {
@@ -31,10 +43,11 @@ Result<FenceError> error_of(const Question& question, ShopAdvice& advice) {
   return ring->fence;
 }
 
-RecordAdvice with_record(const RecordSoFar& record, const FenceError& fence,
+RecordAdvice with_record(const RecordSoFar& record, const FenceError& of_strip, double u_shared,
                          const std::optional<Tolerance>& tolerance) {
   RecordAdvice advice;
-  advice.entry = measurement_entry(fence, record.when, record.source);
+  advice.entry = measurement_entry(of_strip, record.when, record.source, u_shared);
+  advice.entry.note = record.note;
   advice.recorded_already = is_recorded(record.entries, advice.entry);
   std::vector<RecordEntry> entries = record.entries;
   if (!advice.recorded_already) entries.emplace_back(advice.entry);
@@ -42,11 +55,55 @@ RecordAdvice with_record(const RecordSoFar& record, const FenceError& fence,
   return advice;
 }
 
+// From the strip to the fence: by this strip alone, or by the mean of those cut since the last move.
+void judge_fence(const Question& question, Conclusion& conclusion, PresentMeasurement& present) {
+  ShopAdvice& advice = conclusion.advice;
+  const FenceError& strip = conclusion.of_strip;
+  const double per_taper = question.taper.u > 0 ? strip.u / question.taper.u : 0;
+  const double u_shared = std::min(question.parts.u_shared * per_taper, strip.u);
+  if (question.wishes.record)
+    advice.record = with_record(*question.wishes.record, strip, u_shared, question.wishes.tolerance);
+  advice.scatter = advice.record ? advice.record->analysis.scatter : usual_cut_scatter();
+  conclusion.fence = judged_by_one_cut(strip, advice.scatter);
+  present.u_shared = conclusion.u_shared = u_shared;
+  if (advice.record && !advice.record->analysis.moved_since) {
+    const State& state = advice.record->analysis.states.back();
+    conclusion.fence = state.fence;
+    conclusion.fence.turns = strip.turns;
+    advice.strips = state.strips;
+    present.u_shared = state.u_shared;
+  }
+  const CombinedUncertainty own =
+      combine({{std::sqrt(std::max(0.0, strip.u * strip.u - u_shared * u_shared)), strip.dof},
+               {advice.scatter.sigma, advice.scatter.dof}});
+  present.strips = advice.strips;
+  present.u_own = own.u;
+  present.dof_own = own.dof;
+  present.u_length = std::min(question.parts.u_length * per_taper, own.u);
+  present.shared = question.parts.shared;
+}
+
+// A bowed cut has not one direction but all of these: the error as found, and up to `turned` to either side
+// of it. Do they decide differently? Where nothing is decided anyway: is that more than the uncertainty?
+bool bow_matters(const FenceError& fence, double turned, const std::optional<Tolerance>& tolerance) {
+  if (!(turned > 0)) return false;
+  const double size = std::fabs(fence.theta);
+  const double limit = tolerance ? tolerance->angle : 0;
+  if (tolerance && size + fence.U <= limit) return size + turned + fence.U > limit;
+  if (size - fence.U > limit) return size - turned - fence.U <= limit;
+  return turned > fence.U;
+}
+
 std::optional<Failure> plan_move(const Question& question, Conclusion& conclusion) {
   ShopAdvice& advice = conclusion.advice;
-  const auto move = advice.record
-                        ? next_move(conclusion.fence, question.setup, advice.record->analysis.response)
-                        : correction_move(conclusion.fence, question.setup);
+  const double typed_mm = *question.setup.pivot_distance_mm;
+  const Response response = advice.record ? advice.record->analysis.response : Response{};
+  if (const NextDistance next = next_distance(response, typed_mm); next.ask) {
+    advice.ask_distance = ask_for_distance(next, typed_mm, question.units);
+    return std::nullopt;
+  }
+  const auto move = advice.record ? next_move(conclusion.fence, question.setup, response)
+                                  : correction_move(conclusion.fence, question.setup);
   if (!move) return move.failure();
   if (!question.wishes.even_so)
     if (const auto failure = doubt_move(*move, question.units)) return *failure;
@@ -77,16 +134,48 @@ Result<Conclusion> conclusion_of(const Question& question) {
   if (!fence) return fence.failure();
   if (!question.wishes.even_so)
     if (const auto failure = doubt_error(*fence)) return *failure;
-  conclusion.fence = *fence;
+  conclusion.of_strip = *fence;
   const ShopWishes& wishes = question.wishes;
-  advice.bowed = question.bowed;
-  if (wishes.tolerance) advice.decision = decide(*fence, *wishes.tolerance, question.present);
+  PresentMeasurement present = question.present;
+  judge_fence(question, conclusion, present);
+  const double turned = std::fabs(question.bow_taper) / question.setup.turns;
+  advice.bowed = bow_matters(conclusion.fence, turned, wishes.tolerance);
+  if (wishes.tolerance) advice.decision = decide(conclusion.fence, *wishes.tolerance, present);
   if (advice.bowed && advice.decision && advice.decision->verdict == Verdict::kSquare)
     advice.decision = SquarenessDecision{Verdict::kCannotBeTold, wishes.tolerance->angle, WhatWouldSettle{}};
-  if (wishes.record) advice.record = with_record(*wishes.record, *fence, wishes.tolerance);
   if (!question.setup.pivot_distance_mm) return conclusion;
   if (const auto failure = plan_move(question, conclusion)) return *failure;
   return conclusion;
+}
+
+// Rows that the next strip has anew; all others, known here or not, are taken to be shared.
+bool is_of_the_strip(const BudgetRow& row) {
+  for (const char* own :
+       {"edges", "figure", "line-beside", "edge-doubled", "rival", "bow", "pictures", "strip"})
+    if (row.source == own) return true;
+  return false;
+}
+
+TaperParts parts_of(const std::vector<BudgetRow>& budget) {
+  TaperParts parts;
+  double largest = 0;
+  for (const BudgetRow& row : budget) {
+    if (row.source == "edges" || row.source == "figure" || row.source == "strip")
+      parts.u_length = std::hypot(parts.u_length, row.u);
+    if (is_of_the_strip(row)) continue;
+    parts.u_shared = std::hypot(parts.u_shared, row.u);
+    if (row.u > largest) parts.shared = row.text;
+    largest = std::max(largest, row.u);
+  }
+  return parts;
+}
+
+// By how much a bowed cut's direction at its ends differs from the straight line's: 4 bow / length for each
+// edge, as far as the two do not run alongside each other. 0 when no bow is seen.
+double taper_of_bow(const StripMeasurement& strip) {
+  if (!is_bowed(strip.edges[0]) && !is_bowed(strip.edges[1])) return 0;
+  const double a = strip.edges[0].bow_mm, b = strip.edges[1].bow_mm;
+  return 4 * std::max({std::fabs(a), std::fabs(b), std::fabs(a + b)}) / strip.length_mm();
 }
 
 }  // namespace
@@ -106,12 +195,14 @@ void conclude(MeasurementReport& report) {
   present.from = measured_from(report);
   if (!report.wishes.ring) present.strip_length_mm = strip.length_mm();
   const Taper taper{strip.taper, strip.u_taper, strip.dof};
-  const bool bowed = is_bowed(strip.edges[0]) || is_bowed(strip.edges[1]);
-  const auto conclusion = conclusion_of({taper, report.setup, report.wishes, report.units, present, bowed});
+  const auto conclusion = conclusion_of({taper, parts_of(strip.budget), report.setup, report.wishes,
+                                         report.units, present, taper_of_bow(strip)});
   if (!conclusion) {
     report.measurement = conclusion.failure();
     return;
   }
+  report.of_strip = conclusion->of_strip;
+  report.u_shared = conclusion->u_shared;
   report.fence = conclusion->fence;
   report.move = conclusion->move;
   report.advice = conclusion->advice;
@@ -123,9 +214,13 @@ Result<WidthsReport> conclude(WidthsReport report) {
   PresentMeasurement present;
   present.from = measured_from(report);
   if (!report.wishes.ring) present.strip_length_mm = report.widths.apart_mm;
-  const auto conclusion = conclusion_of({*taper, report.setup, report.wishes, report.units, present});
+  TaperParts parts;  // a caliper's readings are taken anew for every strip
+  parts.u_length = taper->u;
+  const auto conclusion =
+      conclusion_of({*taper, parts, report.setup, report.wishes, report.units, present, 0});
   if (!conclusion) return conclusion.failure();
   report.taper = *taper;
+  report.of_strip = conclusion->of_strip;
   report.fence = conclusion->fence;
   report.move = conclusion->move;
   report.advice = conclusion->advice;
@@ -167,7 +262,7 @@ std::optional<Failure> check_same_strip(const PictureMeasurement& first, const P
   };
   const auto told = [&](const char* what, double a, double b) {
     return Failure{"another-strip",
-                   "It shows another strip than the first picture: " + length_text(b, units) + what +
+                   "It shows a different strip from the first picture: " + length_text(b, units) + what +
                        " instead of " + length_text(a, units) + ".",
                    "Name pictures of one strip only; measure another strip by itself."};
   };
@@ -209,9 +304,8 @@ void combine_into(MeasurementReport& report, const std::vector<ShownTaper>& pict
   if (!combined->consistent)
     m.warnings.push_back(
         {"pictures-scatter",
-         "The pictures disagree by more than their uncertainties allow, and the interval is "
-         "widened for that: look whether one shows another strip, or the strip the other way "
-         "round."});
+         "The pictures disagree by more than their uncertainties allow, so the interval is wider. Check "
+         "whether one of them shows another strip, or the strip the other way round."});
 }
 
 }  // namespace tapersight

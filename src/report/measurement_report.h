@@ -37,6 +37,7 @@ struct RecordSoFar {
   std::vector<RecordEntry> entries;
   int damaged_lines = 0;
   std::string when, source;  // of the entry that this measurement will be
+  std::string note;          // that goes with it
 };
 
 // What is wanted beyond the fence's error itself.
@@ -57,8 +58,13 @@ struct RecordAdvice {
 struct ShopAdvice {
   std::optional<RingError> ring;
   std::optional<SquarenessDecision> decision;  // set when a tolerance was given
-  bool bowed = false;  // an edge is not straight: no angle describes the cut, so nothing is called square
+  // An edge is bowed so far that the decision depends on which part of the cut is asked: no one angle
+  // describes it, and nothing is called square.
+  bool bowed = false;
   std::optional<RecordAdvice> record;
+  CutScatter scatter;  // that `fence` was judged with
+  int strips = 1;      // whose mean `fence` is: this one and those of the record cut since the last move
+  std::string ask_distance;  // why no move is told, when the record doubts the typed pivot distance
   // The next two are for a known pivot distance.
   std::optional<Adjustment> adjustment;  // unset when the fence is to be left alone
   std::vector<std::string> steps;        // the procedure, not numbered
@@ -83,7 +89,9 @@ struct MeasurementReport {
   Result<PictureMeasurement> measurement =
       Failure{"not-measured", "Nothing was measured.", "Measure a picture first."};
   std::optional<CombinedTaper> combined;  // of several pictures; the taper of `measurement` is then this one
-  std::optional<FenceError> fence;
+  std::optional<FenceError> of_strip;     // what this strip shows, by itself
+  double u_shared = 0;                    // rad: the part of its u that the next strip would have as well
+  std::optional<FenceError> fence;  // the fence's error, as the cuts show it: decisions are made by this one
   std::optional<FenceMove> move;
   CutCorner cut_corner = CutCorner::kNone;
   std::optional<WiderEnd> wider;            // as the person says
@@ -100,6 +108,7 @@ struct WidthsReport {
   SledSetup setup;
   Units units = Units::kInch;
   Taper taper;
+  FenceError of_strip;  // as in MeasurementReport
   FenceError fence;
   std::optional<FenceMove> move;
   ShopWishes wishes;

@@ -40,8 +40,8 @@ Result<MoveEntry> told_move(const json& result, const std::string& when, double 
   const json& told = result.at("correction");
   const json& adjustment = result.at("adjustment");
   if (told.is_null() || !adjustment.at("advised").get<bool>())
-    return Failure{"no-move-told", "The result does not tell to move the fence.",
-                   "If it was moved all the same, type the move: --move, --toward, --pivot-distance."};
+    return Failure{"no-move-told", "The result does not say to move the fence.",
+                   "If you moved it anyway, type the move: --move, --toward, --pivot-distance."};
   MoveEntry move;
   move.when = when;
   move.by = adjustment.at("by").get<std::string>();
@@ -66,9 +66,12 @@ Result<MeasurementEntry> measurement_from_result(const std::string& text, const 
     entry.when = when;
     entry.source = source_of(result);
     entry.turns = whole_number(fence.at("turns"));
-    entry.theta = fence.at("error").get<double>();
-    entry.u = fence.at("error_u").get<double>();
-    if (!fence.at("dof").is_null()) entry.dof = fence.at("dof").get<double>();
+    // Results of older versions know of the strip alone.
+    const json& strip = fence.contains("this_strip") ? fence.at("this_strip") : fence;
+    entry.theta = strip.at("error").get<double>();
+    entry.u = strip.at("error_u").get<double>();
+    if (!strip.at("dof").is_null()) entry.dof = strip.at("dof").get<double>();
+    entry.u_shared = strip.contains("error_u_shared") ? strip.at("error_u_shared").get<double>() : entry.u;
     return entry;
   });
 }

@@ -1,5 +1,7 @@
 #include "report/record_report.h"
 
+#include <cmath>
+
 #include "fence/steps.h"
 
 namespace tapersight {
@@ -8,12 +10,23 @@ Result<RecordReport> conclude(RecordReport report) {
   report.analysis = analyse_record(report.entries, report.tolerance);
   const RecordAnalysis& analysis = report.analysis;
   if (analysis.states.empty() || analysis.moved_since) return report;
-  const FenceError& now = analysis.states.back();
+  const State& state = analysis.states.back();
+  const FenceError& now = state.fence;
   if (report.tolerance) {
     PresentMeasurement present;  // the record does not keep the strip's length
+    present.strips = state.strips;
+    present.u_shared = state.u_shared;
+    present.shared = "the sheet and the scanner";
+    present.u_own = std::sqrt(std::fmax(0, now.u * now.u - state.u_shared * state.u_shared) * state.strips);
+    present.dof_own = now.dof;
     report.decision = decide(now, *report.tolerance, present);
   }
   if (analysis.due != Due::kMove || !report.setup.pivot_distance_mm) return report;
+  const double typed_mm = *report.setup.pivot_distance_mm;
+  if (const NextDistance next = next_distance(analysis.response, typed_mm); next.ask) {
+    report.ask_distance = ask_for_distance(next, typed_mm, report.units);
+    return report;
+  }
   const auto move = next_move(now, report.setup, analysis.response);
   if (!move) return move.failure();
   report.move = *move;

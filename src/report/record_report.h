@@ -22,11 +22,12 @@ struct RecordReport {
   RecordAnalysis analysis;
   std::optional<SquarenessDecision> decision;  // of the last state, when it was measured since the last move
   std::optional<FenceMove> move;               // when a move is due and the pivot distance is known
+  std::string ask_distance;                    // why none is told, when the record doubts the typed distance
   std::optional<Adjustment> adjustment;
   std::vector<std::string> steps;
 };
 
-// Works out the last five from the others. Failures: those of next_move and plan_adjustment.
+// Works out the last six from the others. Failures: those of next_move and plan_adjustment.
 Result<RecordReport> conclude(RecordReport report);
 
 }  // namespace tapersight

@@ -21,13 +21,13 @@ std::vector<std::string> strip_widths(const MeasurementReport& report) {
           (s.taper >= 0 ? "wider at the fence end." : "narrower at the fence end."),
       "Width at the fence end: " + length_with_uncertainty(s.fence_end_width_mm, U_mm, report.units) + ".",
       "Width at the far end: " + length_with_uncertainty(s.far_end_width_mm, U_mm, report.units) + ".",
-      "The widths share most of their uncertainty. The taper does not suffer from it."};
+      "The widths share most of their uncertainty. The taper is not affected."};
 }
 
 std::vector<std::string> move_words(const std::optional<FenceMove>& move, const SledSetup& setup,
                                     Units units) {
   if (move) return describe_move(*move, setup, units);
-  return {"Give --pivot left|right and --pivot-distance to be told the move at the adjusting screw."};
+  return {"Give --pivot left|right and --pivot-distance to get the move."};
 }
 
 // Red, amber and green only repeat what the words say.
@@ -73,18 +73,22 @@ std::string answer_text(const Answer& answer, const Terminal& terminal, bool det
 }
 
 // From the error to what to do about it: the same for a picture and for a caliper's readings.
-void put_advice(std::string& out, const FenceError& fence, const std::optional<FenceMove>& move,
-                const ShopWishes& wishes, const ShopAdvice& advice, const SledSetup& setup, Units units,
-                MeasuredFrom from, const Terminal& terminal) {
+void put_advice(std::string& out, const FenceError& of_strip, const FenceError& fence,
+                const std::optional<FenceMove>& move, const ShopWishes& wishes, const ShopAdvice& advice,
+                const SledSetup& setup, Units units, MeasuredFrom from, const Terminal& terminal) {
   put_numbered(out, "What to do, in order", advice.steps, terminal);
   if (advice.ring) put_all(out, "The mitre", describe_ring(*advice.ring, *wishes.ring), terminal);
-  put_all(out, "The fence's error", describe_error(fence, setup, units), terminal);
+  std::vector<std::string> error = describe_error(fence, setup, units);
+  for (std::string& line : cutting_words(of_strip, advice, setup, units)) error.push_back(std::move(line));
+  put_all(out, "The fence's error", error, terminal);
   if (advice.decision && !advice.bowed)
     put_all(out, "Square enough?",
             describe_decision(*advice.decision, *wishes.tolerance, longest_strip_mm(from), units, from),
             terminal);
-  put_all(out, advice.is_square() ? "If you want it nearer still" : "The move",
-          move_words(move, setup, units), terminal);
+  put_all(out, advice.is_square() ? "If you want it closer still" : "The move",
+          advice.ask_distance.empty() ? move_words(move, setup, units)
+                                      : std::vector<std::string>{advice.ask_distance},
+          terminal);
   if (advice.record)
     put_all(out, "The record of " + wishes.record->sled, record_words(*advice.record, units), terminal);
 }
@@ -107,8 +111,8 @@ std::string readings_text(const WidthsReport& report) {
 std::string measurement_text(const MeasurementReport& report, const Terminal& terminal, bool details) {
   std::string out = answer_text(answer_of(report), terminal, details);
   if (!details) return out;
-  put_advice(out, *report.fence, report.move, report.wishes, report.advice, report.setup, report.units,
-             measured_from(report), terminal);
+  put_advice(out, *report.of_strip, *report.fence, report.move, report.wishes, report.advice, report.setup,
+             report.units, measured_from(report), terminal);
   put_all(out, "The strip", strip_widths(report), terminal);
   if (report.caliper) out += "\n" + caliper_section(*report.caliper, report.units, terminal);
   std::vector<std::string> measured = measured_things(report);
@@ -121,8 +125,8 @@ std::string measurement_text(const MeasurementReport& report, const Terminal& te
 std::string correction_text(const WidthsReport& report, const Terminal& terminal, bool details) {
   std::string out = answer_text(answer_of(report), terminal, details);
   if (!details) return out;
-  put_advice(out, report.fence, report.move, report.wishes, report.advice, report.setup, report.units,
-             measured_from(report), terminal);
+  put_advice(out, report.of_strip, report.fence, report.move, report.wishes, report.advice, report.setup,
+             report.units, measured_from(report), terminal);
   put_all(out, "How it was measured",
           {readings_text(report), "Set-up: " + setup_words(report.setup, report.wishes.ring)}, terminal);
   return out;

@@ -23,9 +23,11 @@ std::string record_text(const RecordReport& report, const Terminal& terminal) {
             terminal);
   if (report.move) {
     std::vector<std::string> move = describe_move(*report.move, report.setup, report.units);
-    move.push_back(trust_in_distance(report.analysis.response));
+    move.push_back(
+        trust_in_distance(report.analysis.response, *report.setup.pivot_distance_mm, report.units));
     put_all(out, "The next move", move, terminal);
   }
+  if (!report.ask_distance.empty()) put_all(out, "The next move", {report.ask_distance}, terminal);
   put_numbered(out, "What to do, in order", report.steps, terminal);
   if (report.damaged_lines > 0) put_all(out, "Note", {damaged_text(report.damaged_lines)}, terminal);
   return out;

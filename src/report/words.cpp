@@ -116,7 +116,25 @@ double longest_strip_mm(MeasuredFrom from) {
 std::vector<std::string> record_words(const RecordAdvice& record, Units units) {
   std::vector<std::string> lines = describe_analysis(record.analysis, units);
   if (record.recorded_already)
-    lines.emplace_back("This result stands in the record already. It was not added again.");
+    lines.emplace_back("This result is in the record already. It was not added again.");
+  return lines;
+}
+
+std::vector<std::string> cutting_words(const FenceError& of_strip, const ShopAdvice& advice,
+                                       const SledSetup& setup, Units units) {
+  const double cut_mm = setup.cut_length_mm;
+  const std::string over = " over a cut of " + plain_length_text(cut_mm, units);
+  std::vector<std::string> lines{
+      "This " + std::string(advice.ring ? "ring" : "strip") + " alone shows " +
+      fine_length_with_uncertainty(std::abs(of_strip.theta) * cut_mm, of_strip.U * cut_mm, units) + over +
+      "."};
+  const double scatter_mm = advice.scatter.sigma * cut_mm;
+  lines.push_back("Cut anew with the same fence, the next one differs by about " +
+                  fine_length_text(scatter_mm, 2 * scatter_mm, units) + over + " (standard deviation, " +
+                  scatter_source(advice.scatter) + "). The figures for the fence allow for that.");
+  if (advice.strips > 1)
+    lines.push_back("The fence's error is the mean of " + std::to_string(advice.strips) +
+                    " strips, cut since the last move.");
   return lines;
 }
 

@@ -33,6 +33,10 @@ double longest_strip_mm(MeasuredFrom from);
 std::vector<std::string> record_words(const RecordAdvice& record, Units units);
 
 // Plain ASCII sentences with the signs that a drawn or printed text can have.
+// What this strip alone shows, and how much the next one may differ.
+std::vector<std::string> cutting_words(const FenceError& of_strip, const ShopAdvice& advice,
+                                       const SledSetup& setup, Units units);
+
 std::string typeset(std::string text);
 
 }  // namespace tapersight

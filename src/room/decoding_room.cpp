@@ -65,7 +65,7 @@ Failure no_room() {
 
 Failure room_is_gone() {
   return {"file-not-readable", "was not read: the process that reads pictures was ended from outside.",
-          "Start the program again; other programs may want less memory."};
+          "Start the program again, with fewer other programs open."};
 }
 
 Failure crashed() {

@@ -183,7 +183,7 @@ double longest_gap(const std::vector<LocalPoint>& points, const Stretch& stretch
 }
 
 const Failure kNotFound{"edge-not-found", "One long edge of the strip cannot be made out from end to end.",
-                        "Give the strip a ground of another tone, brush off sawdust, and scan again."};
+                        "Put a different tone behind the strip, brush off sawdust, and scan again."};
 
 }  // namespace
 

@@ -97,8 +97,8 @@ Result<CombinedTaper> combine_pictures(const std::vector<ShownTaper>& pictures) 
   const WayRound plain = mean_of(pictures, false), turned = mean_of(pictures, true);
   if (!agree(plain, turned))
     return Failure{"pictures-disagree", "The pictures do not show the same taper.",
-                   "Name pictures of one strip only, and those in which it lies turned end for end after "
-                   "--reversed; look at each by itself."};
+                   "Name pictures of one strip only, and put those with the strip turned end for end after "
+                   "--reversed. Measure each by itself to see which is off."};
   const double turning = chi_squared_of_turning(plain, turned);
   if (turning > chi_squared_quantile(kImpossible, 1)) return not_turned(plain, turned);
   CombinedTaper c;

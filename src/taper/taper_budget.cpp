@@ -133,7 +133,9 @@ BudgetRow scanner_row(const Trend& width, const CleanedEdges& edges, bool along_
 // cancel: what the fiducials show of it, about two independent places of it under each edge.
 BudgetRow carriage_row(const CleanedEdges& edges, const SheetMap& map) {
   const double u = map.sigma_mm() * std::sqrt(2.0) * std::sqrt(12.0 / 2) / edges.length();
-  return {"carriage", u, kInfiniteDof, "the carriage's unevenness; lay the strip along its way", 0, true};
+  return {
+      "carriage", u,   kInfiniteDof, "unevenness of the scanner's carriage; lay the strip along its travel",
+      0,          true};
 }
 
 BudgetRow figure_row(const CleanedEdges& edges, const EdgeTrace& trace, const SheetMap& map,

@@ -77,12 +77,15 @@ void draw_words(cairo_t* cr, const SheetLayout& layout, ChannelGround ground) {
              "channel.",
       dark ? "Lay the sheet flat and the strip on the black channel; turn the sheet if the black shines."
            : "Photo: leave the channel as blank paper, lay the sheet flat and the strip in the channel.",
+      "Write FENCE on both faces of the end that touched the fence. Cut one corner off the other end, the "
+      "far "
+      "end.",
       "Unplug the saw before you touch the fence. Hold small pieces with a hold-down, hands clear of the "
       "blade."};
-  double x = right + 15;
+  double x = right + 16;
   put_text(cr, x, 30, 4.2, "Tapersight sheet " + layout.id + (dark ? ", dark channel" : "") + ", revision 1",
            Align::kStart, down, true);
-  for (const char* text : lines) put_text(cr, x -= 5, 30, 3.0, text, Align::kStart, down);
+  for (const char* text : lines) put_text(cr, x -= 4.2, 30, 3.0, text, Align::kStart, down);
   for (const auto& [axis, bar] : {std::pair("x", layout.bar_x), std::pair("y", layout.bar_y)}) {
     draw_bar(cr, bar);
     draw_bar_label(cr, bar, bar_label(axis, bar));
@@ -118,6 +121,8 @@ void draw_wide_words(cairo_t* cr, const SheetLayout& layout) {
       "On the scanner: sheet face down on the glass, the strips side by side in the channel, a finger's",
       "width apart. At the fence end of each strip its tag, face down, the pointer touching the strip.",
       "Without tags one strip only, its fence end at the end marked FENCE END.",
+      "Write FENCE on both faces of the end that touched the fence: on the glass one is hidden.",
+      "Cut one corner off the other end, the far end. The program looks for it.",
       "Unplug the saw before you touch the fence.",
       "Hold small pieces with a hold-down, hands clear of the blade."};
   double y = layout.channel.y + 40;

@@ -76,7 +76,7 @@ TEST(ClassSummary, WhoMustDoWhat) {
       HasSubstr("not in the pictures\n  Bench 5 (A. Mills): scan its strip.\n  Bench 6: scan its strip."));
   EXPECT_THAT(text, HasSubstr("Bowed\n  Bench 7: an edge is hollow by 0.080 mm"));
   EXPECT_THAT(text, HasSubstr("Bench 7: the strip is bowed")) << "a small angle does not make it square";
-  EXPECT_THAT(text, HasSubstr("No move is told\n  Bench 5 (A. Mills): the roster has no pivot distance."));
+  EXPECT_THAT(text, HasSubstr("No move given\n  Bench 5 (A. Mills): the roster has no pivot distance."));
   EXPECT_THAT(text, HasSubstr("Unplug the saw"));
   EXPECT_THAT(text, HasSubstr("Keep your hands out of the blade's path"));
   EXPECT_FALSE(all_measured(all, notes));

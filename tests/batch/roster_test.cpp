@@ -36,7 +36,7 @@ TEST(Roster, WhatIsWrongIsToldWithItsLine) {
       {"", "empty"},
       {"7,45 in\n8,45 in\n", "no column named bench"},
       {"bench\n", "names no bench"},
-      {"bench,tolerance\n7\n7,0.1mm/m\n", "line 3: bench 7 stands in line 2 already"},
+      {"bench,tolerance\n7\n7,0.1mm/m\n", "line 3: bench 7 is already in line 2"},
       {"bench\n../x\n", "\"../x\" is not a bench number"},
       {"bench\n0\n", "not a bench number"},
       {"bench\n600\n", "not a bench number"},

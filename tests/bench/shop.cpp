@@ -108,10 +108,13 @@ SledStory square_one_sled(std::uint64_t bench, const ShopOptions& options) {
     const auto now = measured(sled, options, rng, story);
     if (!now) break;
     record.emplace_back(measurement_entry(*now, kWhen, "strip"));
-    note_verdict(sled, *now, options, story);
     const RecordAnalysis analysis = analyse_record(record, options.tolerance);
+    const FenceError& fence = analysis.states.back().fence;
+    note_verdict(sled, fence, options, story);
     if (analysis.due != Due::kMove || story.moves == options.most_moves) break;
-    const auto told = next_move(*now, sled.setup, analysis.response);
+    const NextDistance next = next_distance(analysis.response, *sled.setup.pivot_distance_mm);
+    if (next.ask) sled.setup.pivot_distance_mm = *next.seems_mm;  // as the person types it then
+    const auto told = next_move(fence, sled.setup, analysis.response);
     if (!told || !told->direction_is_known) break;
     record.emplace_back(move_fence(sled, *told, options, rng));
     ++story.moves;

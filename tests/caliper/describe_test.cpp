@@ -49,7 +49,7 @@ std::string joined(const CaliperWords& words) {
 TEST(Describe, AgreementIsSaidWithItsFigure) {
   const auto j = judged(readings(), picture(64.6));
   EXPECT_EQ(verdict_sentence(j, Units::kInch),
-            "This caliper can be believed for the taper: its difference agrees with the picture's (E_n = " +
+            "You can trust this caliper for the taper: its difference agrees with the picture's (E_n = " +
                 fixed(*j.normalised_error, 2) + ").");
 }
 
@@ -123,6 +123,9 @@ TEST(Describe, TheStudySaysRepeatabilityAndNamesItsRows) {
   const std::string text = joined(describe_study(gauge_study(study).value(), Units::kInch));
   EXPECT_THAT(text, AllOf(HasSubstr("One reading repeats to "), HasSubstr("places x people"),
                           HasSubstr("(thou^2)"), HasSubstr("true difference of the places")));
+  const std::string metric = joined(describe_study(gauge_study(study).value(), Units::kMillimetre));
+  EXPECT_THAT(metric, HasSubstr("((0.001 mm)^2)"));
+  EXPECT_THAT(metric, ::testing::Not(HasSubstr(" um"))) << "one unit of length: mm";
 }
 
 TEST(Json, HoldsTheJudgementWithNullsForWhatWasNotMeasured) {

@@ -1,6 +1,7 @@
 // The verdict on the caliper: each fault by an example, then 2,000 simulated calipers a fault.
 #include "caliper/judge.h"
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -174,6 +175,26 @@ TEST(Judge, ReadingsAllInTheWrongUnitAreRefused) {
   for (auto* values : {&readings.fence_end_mm, &readings.far_end_mm})
     for (double& value : *values) value = 50.8;
   EXPECT_EQ(judge_caliper(readings, {}, wide).failure().code, "caliper-width-implausible");
+}
+
+// The decimal point slipped in all readings, with the picture to tell it, and in those of one end, without.
+TEST(Judge, ReadingsTenTimesOffAreRefused) {
+  PictureTaper picture = picture_of(1.65);
+  const CaliperReadings sound = sound_readings();
+  picture.widths = PictureWidths{sound.fence_end_mm.front(), sound.far_end_mm.front(), 0.05, 0.05};
+  ASSERT_TRUE(judge_caliper(sound, {}, picture).ok());
+  for (const double times : {0.1, 10.0}) {
+    CaliperReadings slipped = sound;
+    for (auto* values : {&slipped.fence_end_mm, &slipped.far_end_mm})
+      for (double& value : *values) value *= times;
+    const auto judged = judge_caliper(slipped, {}, picture);
+    ASSERT_FALSE(judged.ok());
+    EXPECT_EQ(judged.failure().code, "caliper-width-implausible");
+    EXPECT_THAT(judged.failure().text, ::testing::HasSubstr("times the width in the picture"));
+  }
+  CaliperReadings one_end = sound;
+  for (double& value : one_end.far_end_mm) value *= 10;
+  EXPECT_FALSE(judge_caliper(one_end, {}, std::nullopt).ok());
 }
 
 // --- 2,000 simulated calipers

@@ -72,7 +72,7 @@ TEST(Batch, ABlankPivotDistanceLeavesOutOneMove) {
                                    "--out", dir.file("out"), "--slips"});
   EXPECT_EQ(run.status, 3) << run.err;  // a picture of nobody, as before
   EXPECT_THAT(run.out, HasSubstr("4 measured"));
-  EXPECT_THAT(run.out, HasSubstr("No move is told\n  Bench 7 (B. Hill): the roster has no pivot distance."));
+  EXPECT_THAT(run.out, HasSubstr("No move given\n  Bench 7 (B. Hill): the roster has no pivot distance."));
   const std::string table = read_file(dir.file("out/results.csv")).value();
   EXPECT_THAT(table, HasSubstr(",9,C. Dale,,,,absent,measure again,absent,No picture shows"));
   const std::string sheet = read_file(dir.file("out/class.html")).value();
@@ -166,7 +166,7 @@ TEST(Batch, WrongInputsAreRefusedBeforeAnythingIsWritten) {
     EXPECT_FALSE(fs::exists(out)) << c.says;
   }
   for (const auto& [text, says] :
-       {std::pair("bench\n7\n7\n", "line 3: bench 7 stands in line 2 already"),
+       {std::pair("bench\n7\n7\n", "line 3: bench 7 is already in line 2"),
         std::pair("bench,pivot distance\n7,far\n", "line 2: \"far\""),
         std::pair("bench\n../../7\n", "\"../../7\" is not a bench number"),
         std::pair("bench,fence end readings\n7,.571\n", "two readings at each end")}) {

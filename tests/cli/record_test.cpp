@@ -52,12 +52,12 @@ TEST_F(Record, LearnsHowTheFenceAnswers) {
   ASSERT_EQ(j.at("entries").size(), 3U);
   EXPECT_EQ(j.at("entries")[1].at("kind"), "move");
   EXPECT_NEAR(j.at("entries")[1].at("move_mm").get<double>(), 0.0975 * 25.4, 1e-6);
-  EXPECT_NEAR(j.at("record").at("response").at("measured_gain").get<double>(), 0.9, 1e-3);
-  const double gain = j.at("record").at("response").at("gain").get<double>();
-  EXPECT_LT(gain, 0.95);
+  EXPECT_NEAR(j.at("record").at("response").at("distance_mm").get<double>(), 1143 / 0.9, 2);
   EXPECT_EQ(j.at("record").at("due"), "move");
-  EXPECT_NEAR(j.at("correction").at("move_mm").get<double>(),
-              1143 / gain * j.at("fence").at("error").get<double>(), 1e-9);
+  const double distance_mm =
+      j.at("correction").at("move_mm").get<double>() / j.at("fence").at("error").get<double>();
+  EXPECT_GT(distance_mm, 1143 / 0.95) << "more than typed, for the fence turned less";
+  EXPECT_LT(distance_mm, 1143 / 0.9 + 1);
   EXPECT_EQ(j.at("adjustment").at("wanted_mm"), j.at("correction").at("move_mm"));
   // What the measuring command told was the same move.
   const auto result = read_file(dir_.file("result.json"));
@@ -85,7 +85,7 @@ TEST_F(Record, KeepsAPictureOnce) {
   EXPECT_EQ(std::count(once.begin(), once.end(), '\n'), 1);
   const auto again = run({"measure", sample_scan().png(), "--record", "bench 7", "--details"});
   EXPECT_EQ(again.status, 0);
-  EXPECT_THAT(again.out, HasSubstr("stands in the record already"));
+  EXPECT_THAT(again.out, HasSubstr("is in the record already"));
   const auto added = run({"record", "add", "bench 7", "--result", "p.json"});
   EXPECT_EQ(added.status, 2);
   EXPECT_EQ(content(), once);
@@ -146,6 +146,53 @@ TEST_F(Record, UndoTakesTheLastEntryOutAndListNamesAll) {
   EXPECT_EQ(run({"record", "undo", "bench 7"}).status, 2) << "nothing is left";
   EXPECT_EQ(content(), "");
   EXPECT_EQ(run({"record", "undo", "bench 8"}).status, 4);
+}
+
+TEST_F(Record, KeepsNotesBesideEntriesAndByThemselves) {
+  measured("65");
+  ASSERT_EQ(run({"record", "add", "bench 7", "--moved-as", "result.json", "--note", "new blade"}).status, 0);
+  ASSERT_EQ(run({"record", "add", "bench 7", "--note", "sled was dropped"}).status, 0);
+  ASSERT_EQ(run({"correct", "--fence-end", ".5065", "--far-end", ".5", "--apart", "7.5", "--record",
+                 "bench 7", "--note", "maple"})
+                .status,
+            0);
+  const std::string text = run({"record", "show", "bench 7"}).out;
+  for (const char* words : {"(feelers)  new blade", "note      sled was dropped", "(two widths)  maple"})
+    EXPECT_THAT(text, HasSubstr(words));
+  EXPECT_THAT(run({"record", "list"}).out, HasSubstr("maple"));
+  const json j = shown();
+  EXPECT_EQ(j.at("entries")[1].at("note"), "new blade");
+  EXPECT_EQ(j.at("entries")[2].at("kind"), "note");
+  EXPECT_EQ(run({"record", "plot", "bench 7", "--out", "p.svg"}).status, 0);
+  const std::string before = content();
+  EXPECT_EQ(run({"record", "add", "bench 7", "--note", "two\nlines"}).status, 2);
+  EXPECT_EQ(run({"record", "add", "bench 7", "--note", " "}).status, 2);
+  EXPECT_EQ(run({"correct", "--fence-end", ".5", "--far-end", ".5", "--apart", "7.5", "--note", "x"}).status,
+            2)
+      << "there is no record to keep it in";
+  EXPECT_EQ(content(), before);
+}
+
+// Two moves that turned the fence by 0.4 of what they should: the distance is asked for, and no move is told.
+TEST_F(Record, AsksForAPivotDistanceThatTwoMovesContradict) {
+  const auto move = [&](const std::string& thou, const std::string& toward) {
+    ASSERT_EQ(run({"record", "add", "bench 7", "--move", thou + "thou", "--toward", toward,
+                   "--pivot-distance", "45in"})
+                  .status,
+              0);
+  };
+  measured("60");
+  move("90", "operator");  // would take all of it away
+  measured("36");
+  move("54", "operator");
+  measured("216");  // .5216: 0.0216 in is left, 0.4 of 0.036 went
+  const json j = shown({"--pivot-distance", "45in"});
+  EXPECT_TRUE(j.at("correction").is_null());
+  EXPECT_THAT(j.at("pivot_distance_doubt").get<std::string>(), HasSubstr("seems to be 11"));
+  EXPECT_NEAR(j.at("record").at("response").at("distance_mm").get<double>(), 112.5 * 25.4, 40);
+  const auto told = run({"record", "show", "bench 7", "--pivot-distance", "45in"});
+  EXPECT_THAT(told.out, HasSubstr("Your pivot distance seems to be"));
+  EXPECT_FALSE(shown({"--pivot-distance", "112.5in"}).at("correction").is_null()) << "typed anew";
 }
 
 TEST_F(Record, TroubleLeavesItAsItWas) {

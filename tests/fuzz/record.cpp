@@ -54,7 +54,8 @@ void say(const SledLog& log) {
   report.tolerance = Tolerance{2.0 / 12000, "2thou/12in"};
   const auto concluded = conclude(report);
   if (!accepted(concluded)) return;
-  require(std::isfinite(concluded->analysis.response.gain), "a gain is not finite");
+  const NextDistance next = next_distance(concluded->analysis.response, 1000);
+  require(next.distance_mm > 0 && std::isfinite(next.distance_mm), "a distance is not one");
   require(!record_text(*concluded).empty() && !record_json(*concluded).empty(), "a record without words");
   require(!record_plot_svg(log.entries, "bench 4", Units::kInch).empty(), "a drawing without content");
 }

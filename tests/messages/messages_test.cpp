@@ -26,7 +26,7 @@ TEST(Messages, AreFoundWithTheirCodes) {
   const std::string now = testing::list_messages(TAPERSIGHT_SOURCE);
   EXPECT_THAT(now, HasSubstr("not-turned: Was the strip really turned end for end?"));
   EXPECT_THAT(now, HasSubstr("no-roster: The roster is missing. | Give it with --roster roster.csv."));
-  EXPECT_THAT(now, HasSubstr("- Check it again when the sled was dropped"));
+  EXPECT_THAT(now, HasSubstr("- Check it again if the sled is dropped"));
 }
 
 // Words that the shop does not use for these things, in what this part of the program says.

@@ -95,7 +95,7 @@ TEST_F(Look, ShowsWhatIsWrongWithTheSledsFile) {
   ASSERT_TRUE(write_file_whole(home_.file("sled.toml"), "pivot = \"left\"\n").ok());
   const auto run = look({kScan, "--config", home_.file("sled.toml")});
   EXPECT_EQ(run.status, 2);
-  EXPECT_THAT(content(opened()), HasSubstr("The pivot alone does not tell the move."));
+  EXPECT_THAT(content(opened()), HasSubstr("The pivot alone does not give the move."));
 }
 
 TEST_F(Look, SaysWhereThePageIsWhenNothingOpensIt) {

@@ -99,7 +99,7 @@ TEST(MeasurementPage, WithoutPivotOrToleranceSaysWhatIsMissing) {
   conclude(report);
   const std::string page = page_of(report);
   EXPECT_EQ(headline_of(page),
-            "Turn the fence clockwise, seen from above, by 0.125\u00a0\u00b1\u00a00.028 mm over 500 mm.");
+            "Turn the fence clockwise, seen from above, by 0.125\u00a0\u00b1\u00a00.047 mm over 500 mm.");
   EXPECT_THAT(page, HasSubstr("Out of square"));
   EXPECT_THAT(page, HasSubstr("Give --pivot and --pivot-distance"));
   EXPECT_THAT(page, HasSubstr("no tolerance was given"));
@@ -108,7 +108,7 @@ TEST(MeasurementPage, WithoutPivotOrToleranceSaysWhatIsMissing) {
 
 TEST(MeasurementPage, EveryNumberHasItsUnitAndUncertainty) {
   const std::string page = page_of(report_with("0.1mm/m"));
-  for (const char* value : {"0.250\u00a0\u00b1\u00a00.056 mm/m", "1.00\u00a0\u00b1\u00a00.22 mm/m",
+  for (const char* value : {"0.250\u00a0\u00b1\u00a00.095 mm/m", "1.00\u00a0\u00b1\u00a00.22 mm/m",
                             "20.10\u00a0\u00b1\u00a00.11 mm", "19.90\u00a0\u00b1\u00a00.11 mm",
                             "0.005\u00a0\u00b1\u00a00.010 mm"})
     EXPECT_THAT(page, HasSubstr(value));

@@ -19,8 +19,8 @@ export function makePages(folder) {
   const scan = (name) => join('testimages', 'scans', `${name}.jpg`);
   const photo = (name) => join('testimages', 'photos', `${name}.jpg`);
   const page = (name) => ['--report', join(folder, `${name}.html`)];
-  measure(scan('bench-07-letter-300dpi'), 0, ...PIVOT, ...TOLERANCE, ...page('square'));
-  measure(scan('bench-03-a4-300dpi'), 0, ...PIVOT, ...TOLERANCE, '--adjust', 'feelers', ...page('adjust'));
+  measure(scan('bench-07-letter-300dpi'), 0, ...PIVOT, '--tolerance', '4thou/12in', ...page('square'));
+  measure(scan('bench-11-a4-300dpi'), 0, ...PIVOT, ...TOLERANCE, '--adjust', 'feelers', ...page('adjust'));
   measure(scan('bench-07-letter-300dpi'), 0, '--pivot-distance', '1200mm', '--fence', 'far', '--units', 'mm', '--tolerance',
     '0.1mm/m', '--adjust', 'indicator', '--cut-length', '300mm', ...page('undecided'));
   measure(scan('bench-11-a4-300dpi'), 0, ...page('bare'));

@@ -2,6 +2,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <cmath>
 #include <locale>
 #include <nlohmann/json.hpp>
 
@@ -54,8 +55,20 @@ TEST(MeasurementJson, FenceErrorIsExpandedAndTaperUIsStandard) {
   // Near fence, strip falls right: theta = + taper / turns. t_95(10) = 2.23: JCGM 100:2008, table G.2.
   EXPECT_EQ(fence.at("turns"), 4);
   EXPECT_DOUBLE_EQ(fence.at("error"), 0.00025);
-  EXPECT_NEAR(fence.at("coverage_factor").get<double>(), 2.23, 0.005);
-  EXPECT_DOUBLE_EQ(fence.at("error_U").get<double>(), fence.at("coverage_factor").get<double>() * 0.000025);
+  const json& strip = fence.at("this_strip");
+  EXPECT_DOUBLE_EQ(strip.at("error_u"), 0.000025);
+  EXPECT_NEAR(strip.at("error_U").get<double>(), 2.228 * 0.000025, 1e-8);
+  EXPECT_DOUBLE_EQ(strip.at("error_u_shared"), 1e-6 / 4) << "the budget's rows that are not the strip's own";
+  // The fence: with 0.4 thou over 12 in of cutting, four degrees of freedom (JCGM 100:2008, G.2b).
+  const double cutting = 0.4 / 12000;
+  EXPECT_DOUBLE_EQ(fence.at("cutting_scatter").at("u"), cutting);
+  EXPECT_EQ(fence.at("cutting_scatter").at("from"), "common practice");
+  EXPECT_EQ(fence.at("strips"), 1);
+  EXPECT_NEAR(fence.at("error_u").get<double>(), std::hypot(0.000025, cutting), 1e-12);
+  const double dof =
+      std::pow(std::hypot(0.000025, cutting), 4) / (std::pow(0.000025, 4) / 10 + std::pow(cutting, 4) / 4);
+  EXPECT_NEAR(fence.at("dof").get<double>(), dof, 1e-6);
+  EXPECT_NEAR(fence.at("error_U").get<double>(), 9.48e-5, 1e-7);
   EXPECT_EQ(fence.at("sense"), "counterclockwise");
   EXPECT_EQ(fence.at("sense_known"), true);
   EXPECT_DOUBLE_EQ(fence.at("over_cut").at("error_mm"), 0.125);  // over 500 mm
@@ -63,7 +76,7 @@ TEST(MeasurementJson, FenceErrorIsExpandedAndTaperUIsStandard) {
   EXPECT_NEAR(fence.at("error_deg").get<double>(), 0.014324, 1e-6);
   const json& correction = j.at("correction");
   EXPECT_DOUBLE_EQ(correction.at("move_mm"), 0.25);  // at 1000 mm
-  EXPECT_NEAR(correction.at("move_U_mm").get<double>(), 0.0557, 0.0002);
+  EXPECT_NEAR(correction.at("move_U_mm").get<double>(), 0.0948, 0.0001);
   EXPECT_EQ(correction.at("end"), "right");
   EXPECT_EQ(correction.at("toward"), "operator");
 }
@@ -121,7 +134,7 @@ TEST(MeasurementJson, KeysStandInOneOrder) {
   for (const auto& item : parsed.items()) keys.push_back(item.key());
   EXPECT_THAT(keys, ::testing::ElementsAre("schema", "status", "program", "picture", "options", "calibration",
                                            "strip", "fence", "correction", "ring", "decision", "adjustment",
-                                           "bowed", "record", "warnings"));
+                                           "bowed", "pivot_distance_doubt", "record", "warnings"));
 }
 
 TEST(MeasurementJson, NameThatIsNotUtf8IsStillReadableJson) {

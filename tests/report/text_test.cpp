@@ -42,9 +42,10 @@ TEST(MeasurementText, EveryValueCarriesItsUncertaintyAndUnit) {
   const std::string text = details_of(sample_report());
   // U = 2.228 * u (t_95(10) = 2.23, JCGM 100:2008, table G.2), two digits.
   EXPECT_THAT(text, HasSubstr("Taper: 1.00 +/- 0.22 mm/m (95 %, k = 2.23), wider at the fence end."));
-  EXPECT_THAT(text, HasSubstr("0.125 +/- 0.028 mm over a cut"));
+  EXPECT_THAT(text, HasSubstr("This strip alone shows 0.125 +/- 0.028 mm over a cut"));
+  EXPECT_THAT(text, HasSubstr("by 0.125 +/- 0.047 mm over a cut")) << "the fence: with the cutting's scatter";
   EXPECT_THAT(text, HasSubstr("Width at the fence end: 20.10 +/- 0.11 mm."));
-  EXPECT_THAT(text, HasSubstr("0.250 +/- 0.056 mm toward you"));
+  EXPECT_THAT(text, HasSubstr("0.250 +/- 0.095 mm toward you"));
 }
 
 TEST(MeasurementText, InchesWhenAskedFor) {
@@ -63,7 +64,7 @@ TEST(MeasurementText, ASquareFenceIsLeftAloneBeforeAnyMoveIsTold) {
   const std::string text = details_of(report);
   EXPECT_THAT(text, Not(HasSubstr("The move\n")));
   const std::size_t leave = text.find("Leave the fence alone"),
-                    nearer = text.find("If you want it nearer still"), move = text.find("Move the right end");
+                    nearer = text.find("If you want it closer still"), move = text.find("Move the right end");
   ASSERT_NE(move, std::string::npos) << text;
   EXPECT_LT(leave, nearer);
   EXPECT_LT(nearer, move);
@@ -135,12 +136,32 @@ TEST(MeasurementText, IsWrappedToTheTerminalAndStyledOnlyWhereAskedFor) {
   EXPECT_EQ(bold, measurement_text(report, {80, false})) << "colour carries nothing alone";
 }
 
-// However small the angle: an edge that is not straight has none.
-TEST(MeasurementText, ABowedStripIsNeverCalledSquare) {
+MeasurementReport bowed_report(const char* tolerance) {
   MeasurementReport report = sample_report();
   report.measurement->strip.edges[1].bow_mm = -0.0254;
-  report.wishes.tolerance = parse_tolerance("1mm/m").value();
+  report.measurement->warnings.push_back({"edge-bowed", "The right long edge is not straight."});
+  report.wishes.tolerance = parse_tolerance(tolerance).value();
   conclude(report);
+  return report;
+}
+
+// The cut's direction at its ends is 4 x 0.0254 / 200 away from its chord, a quarter of that for the fence:
+// 0.13 mm/m either way. Where every one of these directions is within the tolerance, that is no headline.
+TEST(MeasurementText, ABowThatChangesNothingIsANote) {
+  const MeasurementReport report = bowed_report("1mm/m");
+  EXPECT_EQ(standing_of(report), Standing::kSquare);
+  const Answer answer = answer_of(report);
+  EXPECT_THAT(answer.notes, ::testing::Contains("An edge is hollow by 0.025 mm in its middle. That is too "
+                                                "little to change this answer."));
+  MeasurementReport far = bowed_report("0.01mm/m");  // out whichever part of the cut is asked
+  far.measurement->strip.taper = 0.01;
+  conclude(far);
+  EXPECT_EQ(standing_of(far), Standing::kAdjust);
+}
+
+// Where some of them are beyond it, no one angle describes the cut.
+TEST(MeasurementText, ABowThatDecidesIsTheHeadline) {
+  MeasurementReport report = bowed_report("0.4mm/m");
   EXPECT_EQ(standing_of(report), Standing::kBowed);
   const std::string text = measurement_text(report);
   EXPECT_EQ(text.rfind("Bowed: an edge is hollow by 0.025 mm", 0), 0U) << text;

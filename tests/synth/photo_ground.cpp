@@ -12,6 +12,7 @@
 #include "synth/roughness.h"
 #include "synth/sheet_extras.h"
 #include "synth/sheet_ink.h"
+#include "target/tag_layout.h"
 
 namespace tapersight {
 namespace {
@@ -69,7 +70,7 @@ void paint_bench(const PhotoScene& scene, const PinholeCamera& camera, const Cov
 }
 
 void paint_ink(const PhotoScene& scene, const PinholeCamera& camera, cv::Mat& light) {
-  const SheetLayout& layout = sheet_layout(scene.paper);
+  const SheetLayout& layout = layout_of(scene);
   const SheetExtras extras = sheet_extras(layout);
   const double hairline = scene.paper_tone + kHairlineInk * (scene.ink_tone - scene.paper_tone);
   for (const Outline& part : extras.hairline) paint(covered({part}, scene, camera), neutral(hairline), light);
@@ -85,9 +86,31 @@ void paint_ink(const PhotoScene& scene, const PinholeCamera& camera, cv::Mat& li
   }
 }
 
+// As render_scan.cpp's; bench frame, on the bench's level.
+void paint_tag(const TagScene& tag, const PhotoScene& scene, const PinholeCamera& camera, cv::Mat& light) {
+  const Eigen::Affine2d bench_from_tag =
+      page_from_thing(scene, {tag.offset_x_mm, tag.offset_y_mm}, tag.angle_deg);
+  const auto painted = [&](const std::vector<Outline>& on_tag, double tone) {
+    std::vector<Outline> px;
+    for (Outline outline : on_tag) {
+      for (Eigen::Vector2d& p : outline.points) p = camera.pixel_at_height(bench_from_tag * p, 0);
+      px.push_back(std::move(outline));
+    }
+    paint(cover_px(px, bounds_of_px(px, camera.size_px(), 2)), neutral(tone), light);
+  };
+  painted({box(kTagPaper)}, tag.paper_tone);
+  std::vector<Outline> ink;
+  for (const RectMm& part : tag_ink(tag.bench)) ink.push_back(box(part));
+  ink.push_back({{{-kTagPointerHalfWidth, kTagPointerBase},
+                  {0, kTagPointerTip},
+                  {kTagPointerHalfWidth, kTagPointerBase}},
+                 1});
+  painted(ink, tag.ink_tone);
+}
+
 // A bulged sheet meets the lamp's light at changing angles (cosine law).
 void shade_bulge(const PhotoScene& scene, const PinholeCamera& camera, const Coverage& page, cv::Mat& light) {
-  const SheetLayout& layout = sheet_layout(scene.paper);
+  const SheetLayout& layout = layout_of(scene);
   const double half = (scene.bulge_along_y ? layout.page_height_mm : layout.page_width_mm) / 2;
   const double run = scene.bulge_along_y ? scene.light.shadow_run.y() : scene.light.shadow_run.x();
   PlaneGrid grid(camera, 0, page.roi);
@@ -119,7 +142,7 @@ cv::Rect shadow_bounds(const PhotoStripScene& strip, const PhotoStripTruth& trut
 
 void paint_bench_and_sheet(const PhotoScene& scene, const PhotoTruth& truth, cv::Mat& light) {
   const PinholeCamera& camera = truth.camera;
-  const SheetLayout& layout = sheet_layout(scene.paper);
+  const SheetLayout& layout = layout_of(scene);
   Coverage page;
   if (scene.has_target)
     page = covered({box({0, 0, layout.page_width_mm, layout.page_height_mm})}, scene, camera);
@@ -128,6 +151,7 @@ void paint_bench_and_sheet(const PhotoScene& scene, const PhotoTruth& truth, cv:
     paint(page, neutral(scene.paper_tone), light);
     paint_ink(scene, camera, light);
     if (scene.sagitta_mm != 0) shade_bulge(scene, camera, page, light);
+    for (const TagScene& tag : scene.tags) paint_tag(tag, scene, camera, light);
   }
   for (const Patch& patch : scene.patches)
     paint(covered({box(patch.at_sheet_mm)}, scene, camera), neutral(patch.tone), light);

@@ -94,6 +94,7 @@ struct PhotoScene : SheetScene {
   bool bulge_along_y = false;  // the height changes along y instead of x
   std::vector<CornerScene> corners;
   std::vector<PhotoStripScene> strips = {PhotoStripScene()};
+  std::vector<TagScene> tags;  // lying flat on the sheet, face up
 };
 
 // A 12-megapixel scene drawn at random, the whole target in the picture: distance 250..700 mm (the closer

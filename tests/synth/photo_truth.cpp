@@ -80,7 +80,7 @@ bool hidden_by(const PhotoStripScene& strip, const PhotoStripTruth& truth, const
 std::vector<SaddleTruth> saddle_truths(const PhotoScene& scene, const PhotoTruth& truth) {
   std::vector<SaddleTruth> saddles;
   const cv::Size size = truth.camera.size_px();
-  for (const Saddle& saddle : sheet_layout(scene.paper).saddles) {
+  for (const Saddle& saddle : layout_of(scene).saddles) {
     const Eigen::Vector2d px = truth.camera.pixel_from_bench(bench_from_sheet_point(scene, saddle.at_mm));
     bool visible = px.x() >= 0 && px.y() >= 0 && px.x() <= size.width - 1 && px.y() <= size.height - 1 &&
                    !under_patch(scene, saddle.at_mm);
@@ -152,7 +152,7 @@ namespace {
 
 // How far the corners that stand up lift the sheet.
 double corner_height_mm(const PhotoScene& scene, const Eigen::Vector2d& page) {
-  const SheetLayout& layout = sheet_layout(scene.paper);
+  const SheetLayout& layout = layout_of(scene);
   const Eigen::Vector2d half(layout.page_width_mm / 2, layout.page_height_mm / 2);
   const Eigen::Vector2d outward[] = {{-1, -1}, {1, -1}, {1, 1}, {-1, 1}};
   double height = 0;
@@ -171,7 +171,7 @@ Eigen::Vector3d bench_from_sheet_point(const PhotoScene& scene, const Eigen::Vec
   Eigen::Vector2d page = page_from_sheet(scene) * printed_at(scene, sheet_mm);
   const double lifted = corner_height_mm(scene, page);
   if (scene.sagitta_mm == 0) return {page.x(), page.y(), -lifted};
-  const SheetLayout& layout = sheet_layout(scene.paper);
+  const SheetLayout& layout = layout_of(scene);
   const double half = (scene.bulge_along_y ? layout.page_height_mm : layout.page_width_mm) / 2;
   double& s = scene.bulge_along_y ? page.y() : page.x();
   const double n = s / half;
@@ -209,7 +209,7 @@ nlohmann::json truth_json(const PhotoScene& scene, const PhotoTruth& truth) {
                          {"height_px", scene.camera.size_px.height},
                          {"camera", camera_json(truth.camera)},
                          {"has_target", scene.has_target},
-                         {"sheet", sheet_layout(scene.paper).id},
+                         {"sheet", layout_of(scene).id},
                          {"print_scale_x", scene.print_scale_x},
                          {"print_scale_y", scene.print_scale_y},
                          {"print_shear", scene.print_shear},
