@@ -107,14 +107,14 @@ Failure edge_unclear(const ScanView& view, const std::vector<OpenLine>& open) {
         sides.empty() ? "" : " On the " + std::string(side_word(side)) + ": " + listed(letters, "") + ".";
     if (sides.empty())
       sides = "More than one line could be the strip's " + std::string(side_word(side)) +
-              " edge (as on the sheet, fence end down): " + listed(letters, "") + ".";
+              " edge: " + listed(letters, "") + ", from left to right (fence end down).";
     take += (take.empty() ? "" : " and ") + listed(letters, "--take ");
   }
   failure.text = sides;
   failure.remedy =
-      "Look at the strip: brush off chalk and dust, take tape away, lay it straight and scan again. Or see "
-      "which line is the edge and say so with " +
-      take + ".";
+      "Brush off chalk and dust, take tape away, lay the strip straight and scan again. Or say which line is "
+      "the edge with " +
+      take + "; --report PAGE.html shows them.";
   for (const OpenLine& o : open) {
     const SidePath& path = o.as_edge.path;
     const double first = path.first_line(), last = path.last_line();
