@@ -135,7 +135,8 @@ Markup decision_part(const MeasurementReport& report) {
   content += scale_figure(report);
   if (advice.ring) content += paragraphs(describe_ring(*advice.ring, *report.wishes.ring));
   content += paragraphs(describe_error(*report.fence, report.setup, report.units));
-  content += paragraphs(cutting_words(*report.of_strip, advice, report.setup, report.units));
+  // How much the next strip differs stands in the budget.
+  content += words_in("p", cutting_words(*report.of_strip, advice, report.setup, report.units).front());
   if (advice.record)
     content += element("h3", text("The record of ") + foreign(report.wishes.record->sled)) +
                paragraphs(record_words(*advice.record, report.units));
@@ -303,20 +304,16 @@ Markup budget_part(const MeasurementReport& report) {
   const FenceError& fence = *report.fence;
   const double shown = report.setup.cut_length_mm / fine_unit_mm(report.units);
   const CutScatter& scatter = report.advice.scatter;
-  sum_row("This strip: root of the sum of squares", over_cut(strip.u_taper, report),
-          report.of_strip->coverage_factor, strip.dof);
-  rows += element(
-      "tr",
-      element("th", {{"scope", "row"}},
-              words_in("b", "cutting") + text(": how much the next strip from the same fence differs, " +
-                                              scatter_source(scatter) + dof_text(scatter.dof))) +
-          words_in("td", budget_number(scatter.sigma * shown, report)) +
-          words_in("td",
-                   "more strips, each cut anew, kept in the sled's record; the board held the "
-                   "same way for every cut"));
+  sum_row("This strip", over_cut(strip.u_taper, report), report.of_strip->coverage_factor, strip.dof);
+  rows += element("tr", element("th", {{"scope", "row"}},
+                                words_in("b", "cutting") +
+                                    text(": how much the next strip from the same fence differs, " +
+                                         scatter_source(scatter) + dof_text(scatter.dof))) +
+                            words_in("td", budget_number(scatter.sigma * shown, report)) +
+                            words_in("td", "more strips, each cut anew, in the sled's record"));
   sum_row(report.advice.strips > 1
               ? "The fence, by the mean of " + std::to_string(report.advice.strips) + " strips"
-              : std::string("The fence, judged by this one series of cuts"),
+              : std::string("The fence, by this series of cuts"),
           fence.u * shown, fence.coverage_factor, fence.dof);
   Markup table = words_in(
       "caption",

@@ -203,8 +203,12 @@ Result<PictureMeasurement> measure_only_strip(const cv::Mat& grey, std::optional
   if (options.deadline.passed()) return took_too_long();
   if (is_photo(*scene) && !scene->tags.empty()) {
     StripsMeasurement all = measure_lanes(grey, *scene, options.deadline);
-    if (all.strips.size() == 1) return std::move(all.strips.front().measured);
-    return kSeveral;
+    if (all.strips.size() != 1) return kSeveral;
+    Result<PictureMeasurement>& only = all.strips.front().measured;
+    // What is wrong with its one tag says more than that it has none.
+    if (!only && only.failure().code == "strip-without-tag" && !all.tags.empty())
+      return all.tags.front().failure;
+    return std::move(only);
   }
   if (scene->strips.size() != 1 && scene->picture.m.layout->kind == Channel::kWide &&
       scene->strips.size() + scene->tags.size() > 1)

@@ -126,10 +126,6 @@ std::vector<std::string> describe_analysis(const RecordAnalysis& analysis, Units
     lines.emplace_back("Nothing was measured yet. Cut a test strip and measure it.");
   if (analysis.moved_since)
     lines.emplace_back("The fence was moved since it was last measured. Cut a new strip and measure it.");
-  if (!analysis.states.empty())
-    lines.push_back("The next strip from the same fence differs by " +
-                    fixed(slope_in(analysis.scatter.sigma, units), units == Units::kInch ? 2 : 3) + " " +
-                    slope_unit(units) + " (standard deviation, " + scatter_source(analysis.scatter) + ").");
   if (analysis.stop_here)
     lines.push_back(
         "The error that is left, " +
@@ -156,6 +152,12 @@ std::string ask_for_distance(const NextDistance& distance, double typed_mm, Unit
          ". Measure from the middle of the pivot screw to where you move the fence. If you find nothing "
          "wrong, give --pivot-distance " +
          compact_length(distance.seems_mm.value_or(typed_mm), units) + ".";
+}
+
+std::string scatter_words(const CutScatter& scatter, Units units) {
+  return "The next strip from the same fence differs by " +
+         fixed(slope_in(scatter.sigma, units), units == Units::kInch ? 2 : 3) + " " + slope_unit(units) +
+         " (standard deviation, " + scatter_source(scatter) + ").";
 }
 
 std::string scatter_source(const CutScatter& scatter) {

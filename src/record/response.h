@@ -112,8 +112,9 @@ std::string trust_in_distance(const Response& response, double typed_mm, Units u
 // "Your pivot distance seems to be 20.5 +/- 0.8 in, not 45 in." and what to do about it.
 std::string ask_for_distance(const NextDistance& distance, double typed_mm, Units units);
 
-// "the usual figure, common practice" or "from the record, 5 strips".
+// "a usual figure" or "from 5 strips of the record", and a sentence with the size.
 std::string scatter_source(const CutScatter& scatter);
+std::string scatter_words(const CutScatter& scatter, Units units);
 
 // What has to be found out before the fence is moved again, when the last move did not do what it should;
 // empty otherwise.

@@ -17,7 +17,9 @@ std::string damaged_text(int lines) {
 std::string record_text(const RecordReport& report, const Terminal& terminal) {
   std::string out = "The record of " + report.sled + "\n";
   for (const std::string& line : record_table(report.entries, report.units)) put(out, "  ", line, terminal);
-  put_all(out, "What it says", describe_analysis(report.analysis, report.units), terminal);
+  std::vector<std::string> says = describe_analysis(report.analysis, report.units);
+  if (!report.analysis.states.empty()) says.push_back(scatter_words(report.analysis.scatter, report.units));
+  put_all(out, "What it says", says, terminal);
   if (report.decision)
     put_all(out, "Square enough?", describe_decision(*report.decision, *report.tolerance, 0, report.units),
             terminal);
