@@ -17,7 +17,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::size_t kLeastPictures = 37;  // the set's number when it was committed: it does not shrink
+constexpr std::size_t kLeastPictures = 38;  // the set's number when it was committed: it does not shrink
 constexpr std::uintmax_t kMostBytes = 2'000'000;
 
 // --- the list itself --------------------------------------------------------------------------------------
