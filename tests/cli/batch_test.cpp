@@ -89,9 +89,9 @@ TEST(Batch, TellsWhoMustDoWhat) {
   EXPECT_EQ(run.status, 3) << "not all were measured";
   EXPECT_THAT(run.out, HasSubstr("4 pictures, 5 strips, 4 measured."));
   EXPECT_THAT(run.out, HasSubstr("Bench 7: move the right end of the fence"));
-  EXPECT_THAT(run.out, HasSubstr("distance in the roster the move is told"));
+  EXPECT_THAT(run.out, HasSubstr("distance in the roster to get the move"));
   EXPECT_THAT(run.out, HasSubstr("In the roster, but not in the pictures\n  Bench 9"));
-  EXPECT_THAT(run.out, HasSubstr("whose.png, strip 1: Nothing tells whose strip this is"));
+  EXPECT_THAT(run.out, HasSubstr("whose.png, strip 1: There is no telling whose strip this"));
   EXPECT_THAT(run.out, HasSubstr("The caliper\n"));
   EXPECT_THAT(run.out, HasSubstr("Unplug the saw"));
   EXPECT_THAT(run.err, HasSubstr("4 of 4: whose.png: bench-not-named"))
