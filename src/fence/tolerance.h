@@ -40,9 +40,9 @@ struct PresentMeasurement {
   MeasuredFrom from = MeasuredFrom::kPicture;
   double u_own = 0;  // of one strip: all that the next strip gets anew, the cutting included
   double dof_own = kInfiniteDof;
-  double u_length = 0;  // the part of u_own that a longer strip makes smaller
-  double u_shared = 0;  // what every further strip would have as well
-  std::string shared = {};   // the largest part of u_shared in shop words; may be empty
+  double u_length = 0;      // the part of u_own that a longer strip makes smaller
+  double u_shared = 0;      // what every further strip would have as well
+  std::string shared = {};  // the largest part of u_shared in shop words; may be empty
 };
 
 inline constexpr int kMostStrips = 20;         // more than anyone will cut for one answer
