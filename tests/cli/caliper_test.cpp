@@ -63,7 +63,8 @@ TEST(Caliper, AWrongDifferenceIsSeenBesideTheScanAndReversalIsOffered) {
   EXPECT_THAT(run.out, HasSubstr("Note: Do not use this caliper for the taper"));
   const auto details = run_tapersight({"measure", sample_scan().png(), "--units", "mm", "--details",
                                        "--caliper", written(dir, readings_of_the_sample(0.2))});
-  EXPECT_THAT(details.out, AllOf(HasSubstr("Do not use this caliper for the taper"), HasSubstr("reversal")));
+  EXPECT_THAT(details.out,
+              AllOf(HasSubstr("Do not use this caliper for the taper"), HasSubstr("end for end")));
 }
 
 TEST(Caliper, TypedReadingsStandAboveTheFiles) {

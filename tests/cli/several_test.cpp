@@ -138,7 +138,7 @@ TEST(Several, OfTwoStripsAreRefused) {
   const std::string other = scanned_again(dir, "other.png", false, 0.002, 180);
   const auto run = run_tapersight({"measure", sample_scan().png(), other, "--units", "mm"});
   EXPECT_EQ(run.status, 3);
-  EXPECT_THAT(run.err, HasSubstr("other.png: It shows another strip"));
+  EXPECT_THAT(run.err, HasSubstr("other.png: It shows a different strip"));
 }
 
 TEST(Several, OneThatCannotBeMeasuredIsNamedAndStopsAll) {

@@ -54,7 +54,7 @@ class Look : public ::testing::Test {
 TEST_F(Look, OpensTheSamePageThatMeasureWrites) {
   const auto run = look({kScan});
   ASSERT_EQ(run.status, 0) << run.err;
-  EXPECT_THAT(run.out, StartsWith("Square"));
+  EXPECT_THAT(run.out, StartsWith("Too close to call"));
   EXPECT_THAT(opened(), StartsWith(home_.file("cache/tapersight/bench-07-letter-300dpi-")));
   const auto measured =
       run_program(TAPERSIGHT_PROGRAM, {"measure", kScan, "--report", home_.file("page.html")});
