@@ -18,7 +18,7 @@
 namespace tapersight {
 namespace {
 
-constexpr std::size_t kRoomyLetters = 1000, kDenseLetters = 2300;  // tests/page_browser prints either kind
+constexpr std::size_t kRoomyLetters = 600, kDenseLetters = 2100;  // tests/page_browser prints each kind
 
 Markup section(const char* id, const char* title, const Markup& content) {
   return element("section", {{"id", id}, {"aria-labelledby", std::string(id) + "-title"}},

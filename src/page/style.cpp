@@ -137,7 +137,7 @@ main{padding:1.5rem 2rem}
 --not-measured:#000;color-scheme:light}
 html{font-size:7.6pt}
 body{background:none;line-height:1.3;-webkit-print-color-adjust:exact;print-color-adjust:exact}
-.dense{zoom:.9}.denser{zoom:.83}
+.dense{zoom:.9}.denser{zoom:.85}
 main{padding:0;max-width:none}
 h1{font-size:1.75rem}
 .headline{padding:0 0 .5rem;gap:.2rem}
