@@ -231,8 +231,8 @@ BorderProfiles profiles_of(const ScanLines& lines, const SidePath& path, const B
 
 }  // namespace
 
-Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
-                                   const BorderOptions& options) {
+Result<BorderCandidate> choose_border(const ScanLines& lines, const SidePath& path,
+                                      const BorderOptions& options) {
   const BorderProfiles profiles = profiles_of(lines, path, options);
   constexpr double kLeastSeen = 0.7;
   const std::vector<BorderCandidate> candidates = lines_in(profiles, options, kLeastSeen);
@@ -266,9 +266,7 @@ Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
       chosen = k;
       break;
     }
-  BorderChoice choice;
-  choice.edge = candidates[chosen];
-  return choice;
+  return candidates[chosen];
 }
 
 namespace {

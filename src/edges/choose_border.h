@@ -21,10 +21,6 @@ struct BorderCandidate {
   std::vector<double> curve_px;  // its offset in each segment, evenly from the first line to the last
 };
 
-struct BorderChoice {
-  BorderCandidate edge;
-};
-
 struct BorderOptions {
   double px_per_mm = 12;
   double target_blur_px = 1;  // of the printed sheet's own edges
@@ -38,8 +34,8 @@ struct BorderOptions {
 // stronger than anything within the strip: then the band is the side wall or a hard shadow, and its inner
 // border is the edge that lies on the glass. A shadow's soft border is never taken. Failures:
 // "edge-not-found" (no sharp line from end to end), "too-blurred".
-Result<BorderChoice> choose_border(const ScanLines& lines, const SidePath& path,
-                                   const BorderOptions& options);
+Result<BorderCandidate> choose_border(const ScanLines& lines, const SidePath& path,
+                                      const BorderOptions& options);
 
 // The lines that could be the edge as well as the chosen one (what is asked of them: rival_lines.h), from
 // outside to inside, seen along half of the side at least.

@@ -10,8 +10,7 @@
 namespace tapersight {
 namespace {
 
-constexpr double kSofter = 1.3;  // blur over that of what lies on the glass, of what is off it
-
+constexpr double kSofter = 1.3;    // blur over that of what lies on the glass, of what is off it
 constexpr double kRoughMm = 0.05;  // how much roughness within a segment may widen its mean profile
 // In parts of the edge's step: walls, tape and shadows that are nearer to the wood's tone do not happen,
 // lines in plain wood that are as faint do.

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
-#include <optional>
+#include <iterator>
 
 namespace tapersight {
 namespace {
@@ -18,23 +18,23 @@ double edges_u(const StripMeasurement& strip) {
   return 0;
 }
 
-struct RivalTaper {
-  double taper = 0, u = 0;
+// How far a rival's taper is from the chosen line's, and what chance alone does (standard uncertainty).
+struct Apart {
+  double taper = 0, by_chance = 0;
 };
+
+Apart apart_of(const StripMeasurement& rival, const StripMeasurement& chosen) {
+  return {std::abs(rival.taper - chosen.taper), std::hypot(edges_u(rival), edges_u(chosen))};
+}
 
 // Of a line that is too faint to be fitted: from how it leans against the chosen one, told by its places in
 // each segment.
-RivalTaper by_its_lean(const ScanSide& side, const BorderCandidate& line, const StripMeasurement& strip,
-                       double px_per_mm) {
-  const double half_mm = (side.path.last_line() - side.path.first_line()) / 2.0 / px_per_mm;
-  const auto segments = static_cast<double>(line.curve_px.size());
-  const double per_px = 1 / px_per_mm / half_mm;
-  return {strip.taper - (line.lean_px - side.edge.lean_px) * per_px,
-          line.uneven_px / std::sqrt(segments / 3) * per_px};  // of a straight line through even places
-}
-
-const char* side_word(int side) {
-  return side == 1 ? "right" : "left";
+Apart apart_by_lean(const ScanSide& side, const BorderCandidate& line, const StripMeasurement& chosen) {
+  const double half_px = (side.path.last_line() - side.path.first_line()) / 2.0;
+  // Of a straight line through even places.
+  const double u_lean_px = line.uneven_px / std::sqrt(static_cast<double>(line.curve_px.size()) / 3);
+  return {std::abs(line.lean_px - side.edge.lean_px) / half_px,
+          std::hypot(u_lean_px / half_px, edges_u(chosen))};
 }
 
 // From left to right on the printed sheet.
@@ -74,20 +74,18 @@ RivalVerdict judge_rivals(const ScanView& view, const ScanSides& sides, const Tr
       ScanSide& taken = other[static_cast<std::size_t>(side)];
       taken = with_line(view, chosen, line);
       const Result<TracedSides> measured = trace_sides(view, other, m, fit);
-      const RivalTaper rival = measured ? RivalTaper{measured->strip.taper, edges_u(measured->strip)}
-                                        : by_its_lean(chosen, line, traced.strip, view.px_per_mm);
-      const double apart = std::abs(rival.taper - traced.strip.taper);
-      const double by_chance = std::hypot(rival.u, edges_u(traced.strip));
-      if (apart > std::max(kMostSpread, 2 * by_chance)) {
-        of_side.push_back({side, '\0', false, line, taken, rival.taper});
-      } else {
-        widest = std::max(widest, std::sqrt(std::max(0.0, apart * apart - by_chance * by_chance)));
-      }
+      const Apart apart =
+          measured ? apart_of(measured->strip, traced.strip) : apart_by_lean(chosen, line, traced.strip);
+      if (apart.taper > std::max(kMostSpread, 2 * apart.by_chance))
+        of_side.push_back({side, '\0', line, taken});
+      else
+        widest = std::max(
+            widest, std::sqrt(std::max(0.0, apart.taper * apart.taper - apart.by_chance * apart.by_chance)));
     }
     if (widest / std::sqrt(3.0) > verdict.spread_u) verdict.spread_side = side;
     verdict.spread_u = std::hypot(verdict.spread_u, widest / std::sqrt(3.0));
     if (of_side.empty()) continue;
-    of_side.push_back({side, '\0', true, chosen.edge, chosen, traced.strip.taper});
+    of_side.push_back({side, '\0', chosen.edge, chosen});
     verdict.open.insert(verdict.open.end(), of_side.begin(), of_side.end());
   }
   std::sort(verdict.open.begin(), verdict.open.end(), further_left);
@@ -99,18 +97,16 @@ RivalVerdict judge_rivals(const ScanView& view, const ScanSides& sides, const Tr
 Failure edge_unclear(const ScanView& view, const std::vector<OpenLine>& open) {
   Failure failure;
   failure.code = "edge-unclear";
-  std::string sides, take;
+  std::string take;
   for (int side = 0; side < 2; ++side) {
     const std::string letters = letters_of(open, side);
     if (letters.empty()) continue;
-    sides +=
-        sides.empty() ? "" : " On the " + std::string(side_word(side)) + ": " + listed(letters, "") + ".";
-    if (sides.empty())
-      sides = "More than one line could be the strip's " + std::string(side_word(side)) +
-              " edge: " + listed(letters, "") + ", from left to right (fence end down).";
+    failure.text += failure.text.empty()
+                        ? "More than one line could be the strip's " + std::string(side_word(side)) +
+                              " edge: " + listed(letters, "") + ", from left to right (fence end down)."
+                        : " On the " + std::string(side_word(side)) + ": " + listed(letters, "") + ".";
     take += (take.empty() ? "" : " and ") + listed(letters, "--take ");
   }
-  failure.text = sides;
   failure.remedy =
       "Brush off chalk and dust, take tape away, lay the strip straight and scan again. Or say which line is "
       "the edge with " +
@@ -125,9 +121,9 @@ Failure edge_unclear(const ScanView& view, const std::vector<OpenLine>& open) {
   return failure;
 }
 
-Result<ScanSides> take_lines(const ScanSides& sides, const std::vector<OpenLine>& open,
-                             const std::string& letters) {
-  ScanSides taken = sides;
+Result<TakenLines> take_lines(const ScanSides& sides, const std::vector<OpenLine>& open,
+                              const std::string& letters) {
+  TakenLines taken{sides, {}};
   bool told[2] = {false, false};
   for (const char letter : letters) {
     const auto at =
@@ -139,8 +135,10 @@ Result<ScanSides> take_lines(const ScanSides& sides, const std::vector<OpenLine>
       return Failure{"take-unknown", "Two of the letters are lines of the same side.",
                      "Give one letter a side: the line that is the strip's edge."};
     told[at->side] = true;
-    taken[static_cast<std::size_t>(at->side)] = at->as_edge;
+    taken.sides[static_cast<std::size_t>(at->side)] = at->as_edge;
   }
+  std::copy_if(open.begin(), open.end(), std::back_inserter(taken.still_open),
+               [&](const OpenLine& o) { return !told[o.side]; });
   return taken;
 }
 

@@ -7,14 +7,12 @@
 
 namespace tapersight {
 
-// A line that could be the edge, with what the strip's taper would be then.
+// A line that could be the edge.
 struct OpenLine {
   int side = 0;
   char letter = '\0';  // A, B, ... from left to right on the printed sheet; only of sides that are open
-  bool chosen = false;
   BorderCandidate line;
-  ScanSide as_edge;
-  double taper = 0;
+  ScanSide as_edge;  // the side with this line taken
 };
 
 struct RivalVerdict {
@@ -31,9 +29,14 @@ RivalVerdict judge_rivals(const ScanView& view, const ScanSides& sides, const Tr
 // "edge-unclear": what lies open, with the lines marked in the picture.
 Failure edge_unclear(const ScanView& view, const std::vector<OpenLine>& open);
 
+struct TakenLines {
+  ScanSides sides;
+  std::vector<OpenLine> still_open;  // of sides of which nothing was told
+};
+
 // The sides with the lines of these letters taken. Failure "take-unknown": a letter that no line bears, two
 // of one side.
-Result<ScanSides> take_lines(const ScanSides& sides, const std::vector<OpenLine>& open,
-                             const std::string& letters);
+Result<TakenLines> take_lines(const ScanSides& sides, const std::vector<OpenLine>& open,
+                              const std::string& letters);
 
 }  // namespace tapersight

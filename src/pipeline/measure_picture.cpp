@@ -26,7 +26,7 @@ void warn_of_bow(PictureMeasurement& m) {
   for (int k = 0; k < 2; ++k) {
     const EdgeFit& edge = m.strip.edges[k];
     if (!is_bowed(edge)) continue;
-    which = k == 1 ? "right" : "left";
+    which = side_word(k);
     how += (bowed++ > 0 ? ", the " : "The ") + which + " one " +
            (edge.bow_mm > 0 ? "stands out in its middle" : "is hollow in its middle");
   }

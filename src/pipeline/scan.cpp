@@ -27,24 +27,12 @@ const Warning kAlongSensor{"strip-along-sensor",
                            "the taper. For a sharper result turn sheet and strip a quarter turn."};
 
 Warning another_line(int side) {
-  return {"another-line", std::string("Another line runs along the strip's ") +
-                              (side == 1 ? "right" : "left") +
+  return {"another-line", std::string("Another line runs along the strip's ") + side_word(side) +
                               " edge and leans a little otherwise. The interval is widened to hold both."};
 }
 
 Warning told_edge(const std::string& letters) {
   return {"told-edge", "Which line is the strip's edge was taken as you said (--take " + letters + ")."};
-}
-
-// What lies open on sides of which nothing was told.
-std::vector<OpenLine> still_open(const std::vector<OpenLine>& open, const std::string& take) {
-  bool told[2] = {false, false};
-  for (const OpenLine& o : open)
-    if (take.find(o.letter) != std::string::npos) told[o.side] = true;
-  std::vector<OpenLine> left;
-  for (const OpenLine& o : open)
-    if (!told[o.side]) left.push_back(o);
-  return left;
 }
 
 constexpr double kSpreadToTell = 1e-5;  // of the taper: 0.1 thou over 12 in, far below what a shop can set
@@ -65,13 +53,17 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   if (view.deadline.passed()) return took_too_long();
   const RivalVerdict verdict = judge_rivals(view, *sides, *traced, m, fit);
   if (view.deadline.passed()) return took_too_long();
-  const Result<ScanSides> taken = take_lines(*sides, verdict.open, take);
+  const Result<TakenLines> taken = take_lines(*sides, verdict.open, take);
   if (!taken) return taken.failure();
-  if (const auto open = still_open(verdict.open, take); !open.empty()) return edge_unclear(view, open);
-  if (!take.empty() || verdict.spread_u > 0) {
+  if (!taken->still_open.empty()) return edge_unclear(view, taken->still_open);
+  if (!take.empty()) traced = trace_sides(view, taken->sides, m, fit);
+  if (!traced) return traced.failure();
+  if (verdict.spread_u > 0) {
+    fit = traced->fit;
     fit.rival_u = verdict.spread_u;
-    traced = trace_sides(view, *taken, m, fit);
-    if (!traced) return traced.failure();
+    Result<StripMeasurement> with_spread = measure_strip(traced->trace, m.map, m.outline, fit);
+    if (!with_spread) return with_spread.failure();
+    traced->strip = std::move(*with_spread);
   }
   if (!take.empty()) m.warnings.push_back(told_edge(take));
   if (verdict.spread_u > kSpreadToTell) m.warnings.push_back(another_line(verdict.spread_side));

@@ -84,10 +84,10 @@ Result<ScanSide> choose_side(const ScanView& view, const SheetMap& map, const St
   const SidePath path(*view.lines, map, outline, which);
   BorderOptions options = border_options(view);
   options.inward_mm = std::min(6.0, 0.45 * outline.width_mm());
-  Result<BorderChoice> border = choose_border(*view.lines, path, options);
-  if (!border) return border.failure();
+  Result<BorderCandidate> edge = choose_border(*view.lines, path, options);
+  if (!edge) return edge.failure();
   if (view.deadline.passed()) return took_too_long();
-  ScanSide side{path, std::move(border->edge), {}, path, {}};
+  ScanSide side{path, std::move(*edge), {}, path, {}};
   take_line(view, side.edge, side);
   if (face_is_clipped(*view.lines, side.path))
     return Failure{"saturated", "The strip is over-exposed: its face is plain white.",
@@ -203,6 +203,7 @@ Result<TracedSides> trace_sides(const ScanView& view, const ScanSides& sides, co
   if (fit.doubled_mm > 0) strip = measure_strip(traced.trace, m.map, m.outline, fit);
   if (!strip) return strip.failure();
   traced.strip = std::move(*strip);
+  traced.fit = fit;
   traced.beside_matters = fit.doubled_mm > 0 || fit.beside_mm > kBesideToTellMm;
   return traced;
 }

@@ -38,6 +38,7 @@ ScanSide with_line(const ScanView& view, const ScanSide& side, const BorderCandi
 struct TracedSides {
   EdgeTrace trace;
   StripMeasurement strip;
+  StripFitOptions fit;          // with what the sides bring to it
   bool beside_matters = false;  // another line close beside an edge widens the interval
 };
 

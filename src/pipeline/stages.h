@@ -10,6 +10,11 @@
 
 namespace tapersight {
 
+// Of a long side, as it lies on the sheet, fence end down.
+constexpr const char* side_word(int side) {
+  return side == 1 ? "right" : "left";
+}
+
 // What a person said of the strip.
 struct ToldOfStrip {
   std::optional<double> thickness_mm;  // in a photo
