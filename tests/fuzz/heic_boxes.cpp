@@ -1,8 +1,7 @@
 // HEIC files put together box by box (ISO/IEC 14496-12 and 23008-12): the bytes choose the items, what each
 // is made of, their properties, and where a box lies about its size. The picture in it is a real one, coded
 // once. Bytes of nothing but zeros give a sound file.
-#include "formats/read_picture.h"
-#include "fuzz/fuzz_target.h"
+#include "fuzz/picture_target.h"
 #include "support/hostile_files.h"
 #include "support/made_files.h"
 
@@ -270,15 +269,9 @@ int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   Draw draw(data, size);
   const std::string file = HeicFile(draw).made();
   keep_if_asked(file);
-  ReadOptions options;
-  options.limits.most_pixels = 1 << 16;
-  options.limits.most_memory_bytes = 16U << 20;
+  const ReadOptions options = small_read_options();
   const auto picture = read_picture(file, options);
   if (size == 0) require(picture.ok(), "the plain file is to be read");
-  if (accepted(picture)) {
-    require(!picture->grey.empty() && picture->grey.type() == CV_8UC1, "a picture of nothing");
-    require(static_cast<double>(picture->grey.total()) <= options.limits.most_pixels,
-            "a picture beyond the limit");
-  }
+  read_soundly(picture, options);
   return 0;
 }

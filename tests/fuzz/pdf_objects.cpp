@@ -1,8 +1,7 @@
 // PDF files put together object by object (ISO 32000-1, 7.3 and 7.5): the bytes choose what stands under each
 // key, which object refers to which, how deep arrays lie in arrays, and how the table of objects is written.
 // Bytes of nothing but zeros give a sound file of one page with one picture.
-#include "formats/read_picture.h"
-#include "fuzz/fuzz_target.h"
+#include "fuzz/picture_target.h"
 #include "support/made_files.h"
 
 using namespace tapersight;
@@ -304,18 +303,12 @@ class PdfFile {
 
 int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   Draw draw(data, size);
-  ReadOptions options;
-  options.limits.most_pixels = 1 << 16;
-  options.limits.most_memory_bytes = 16U << 20;
+  ReadOptions options = small_read_options();
   if (const int page = draw.byte(); page > 200) options.page = page - 200;
   const std::string file = PdfFile(draw).made();
   keep_if_asked(file);
   const auto picture = read_picture(file, options);
   if (size == 0) require(picture.ok(), "the plain file is to be read");
-  if (accepted(picture)) {
-    require(!picture->grey.empty() && picture->grey.type() == CV_8UC1, "a picture of nothing");
-    require(static_cast<double>(picture->grey.total()) <= options.limits.most_pixels,
-            "a picture beyond the limit");
-  }
+  read_soundly(picture, options);
   return 0;
 }

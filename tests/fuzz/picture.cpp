@@ -5,8 +5,7 @@
 #include <cmath>
 
 #include "formats/exif.h"
-#include "formats/read_picture.h"
-#include "fuzz/fuzz_target.h"
+#include "fuzz/picture_target.h"
 
 using namespace tapersight;
 using namespace tapersight::testing;
@@ -40,19 +39,13 @@ void mend_png(std::string& file) {
 
 int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   Draw draw(data, size);
-  ReadOptions options;
+  ReadOptions options = small_read_options();
   const int first = draw.byte();
   if (first % 32 < 16) options.page = first % 32;
-  options.limits.most_pixels = 1 << 16;
-  options.limits.most_memory_bytes = 16U << 20;
   std::string file = draw.rest();
   if (first >= 128 && file.compare(0, 4, "\x89PNG") == 0) mend_png(file);
-  if (const auto picture = read_picture(file, options); accepted(picture)) {
-    require(!picture->grey.empty() && picture->grey.type() == CV_8UC1, "a picture of nothing");
-    require(static_cast<double>(picture->grey.total()) <= options.limits.most_pixels,
-            "a picture beyond the limit");
+  if (const auto picture = read_picture(file, options); read_soundly(picture, options))
     require_dpi(picture->dpi);
-  }
   const ExifNotes notes = read_exif(file);
   require(notes.orientation >= 1 && notes.orientation <= 8, "an impossible orientation");
   require_dpi(notes.dpi);
