@@ -9,6 +9,7 @@ std::string what_would_shrink(std::string_view source) {
   constexpr Row kRows[] = {
       {"edges", "a longer strip; a cleaner cut; the mean of several strips, each cut anew"},
       {"calibration", "the sheet pressed flat; a finer scan; the sheet printed sharply"},
+      {"sheet", "the sheet taped flat; a photo from straight above; the sheet printed anew"},
       {"scanner", "a scan with the printed sheet"},
       {"carriage", "the strip laid along the carriage's travel"},
       {"line-beside", "the strip pressed flat on the middle of the glass; no shadow along its edges"},

@@ -43,7 +43,7 @@ double perspective_of(const CameraView& view, const SheetLayout& layout) {
 
 struct Calibration {
   PictureKind kind;
-  CameraFit camera;  // of a photo
+  std::optional<CameraFit> camera;  // of a photo
   std::optional<PlaneFit> plane;
 };
 
@@ -90,7 +90,7 @@ Result<Calibration> as_scan(const FoundSheet& sheet, const Result<PlaneFit>& pla
   if (plane->left_out_rms_px > kMostLeftOutPx * std::max(1.0, sheet.px_per_mm / 12))
     return Failure{"sheet-distorted", "The printed sheet is not flat on the glass.",
                    "Press the sheet flat under the lid and scan again."};
-  return Calibration{PictureKind::kScan, {}, *plane};
+  return Calibration{PictureKind::kScan, std::nullopt, *plane};
 }
 
 // Does the file state the resolution that the sheet shows, as only a scanner can know it?
@@ -125,6 +125,7 @@ Result<Calibration> calibrate(const cv::Mat& grey, const FoundSheet& sheet, std:
 
 void take_camera(const CameraFit& camera, PictureMeasurement& m) {
   m.map = camera.view;
+  m.views_without_part = camera.without_part;
   m.model = camera.view.name();
   m.points_used = camera.points_used;
   const Eigen::Matrix2d px_by_mm = camera.view.derivative(camera.view.middle_px).inverse();
@@ -215,7 +216,7 @@ Result<CalibratedPicture> calibrate_picture(const cv::Mat& grey, std::optional<d
   m.blur_px = sheet->blur_px;
   m.saddles = std::move(sheet->saddles);
   if (m.kind == PictureKind::kPhoto) {
-    take_camera(calibration->camera, m);
+    take_camera(*calibration->camera, m);
   } else {
     take_scanner(*calibration->plane, m);
     warn_of_dpi(m, dpi_u, dpi_v);

@@ -57,6 +57,7 @@ struct PictureMeasurement {
   double blur_px = 0;  // of the sheet's own edges
   std::vector<Correspondence> saddles;
   SheetMap map;  // picture to true millimetres (bars applied)
+  std::vector<CameraView> views_without_part;  // of a photo: CameraFit::without_part
   StripOutline outline;
   EdgeTrace trace;
   StripMeasurement strip;

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <utility>
 
-#include "edges/find_strip.h"
+#include "edges/locate_strip.h"
 #include "pipeline/judge_rivals.h"
 #include "pipeline/scan_sides.h"
 
@@ -76,7 +76,7 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
 
 Result<PictureMeasurement> measure_scan(const cv::Mat& grey, PictureMeasurement m, const StripSearch& search,
                                         const StripFitOptions& fit, const std::string& take) {
-  Result<StripOutline> outline = find_strip(grey, m.map, search);
+  Result<StripOutline> outline = locate_strip(grey, m.map, search, m.blur_px);
   if (!outline) return outline.failure();
   if (search.deadline.passed()) return took_too_long();
   m.outline = *outline;

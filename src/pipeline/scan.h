@@ -8,7 +8,7 @@
 namespace tapersight {
 
 // `take`: letters of the lines that a person said are the edges, where an earlier refusal ("edge-unclear")
-// named them. Failures: those of find_strip, choose_border and measure_strip, "saturated", "edge-doubled",
+// named them. Failures: those of locate_strip, choose_border and measure_strip, "saturated", "edge-doubled",
 // "edge-unclear", "take-unknown".
 Result<PictureMeasurement> measure_scan(const cv::Mat& grey, PictureMeasurement m, const StripSearch& search,
                                         const StripFitOptions& fit, const std::string& take);

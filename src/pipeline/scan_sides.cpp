@@ -83,7 +83,7 @@ Result<ScanSide> choose_side(const ScanView& view, const SheetMap& map, const St
                              int which) {
   const SidePath path(*view.lines, map, outline, which);
   BorderOptions options = border_options(view);
-  options.inward_mm = std::min(6.0, 0.45 * outline.width_mm());
+  options.inward_mm = 0.45 * outline.width_mm();
   Result<BorderCandidate> edge = choose_border(*view.lines, path, options);
   if (!edge) return edge.failure();
   if (view.deadline.passed()) return took_too_long();

@@ -81,6 +81,7 @@ struct StripFitOptions {
   bool line_beside[2] = {false, false};  // a side has one, so that its bow may come from it
   double doubled_mm = 0;                 // how far apart two lines may be that were traced as one edge
   double rival_u = 0;                    // standard uncertainty of the taper: which of two lines is the edge
+  double sheet_u = 0, sheet_dof = 7;     //   and what a sheet that is not flat forges
   double scale_u = 0.003;                // relative standard uncertainty of lengths across the strip
   double ratio_u = 0.0005;               //   and of the ratio of the scales across and along
 };

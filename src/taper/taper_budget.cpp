@@ -166,6 +166,9 @@ Result<std::vector<BudgetRow>> taper_budget(const Trend& width, const EdgeFit (&
   if (options.doubled_mm > 0)
     rows.push_back({"edge-doubled", options.doubled_mm / length, kInfiniteDof,
                     "a narrow side wall or shadow that runs into the edge"});
+  if (options.sheet_u > 0)
+    rows.push_back({"sheet", options.sheet_u, options.sheet_dof,
+                    "a sheet that is not quite flat, or not printed quite evenly"});
   if (options.rival_u > 0)
     rows.push_back(
         {"rival", options.rival_u, kInfiniteDof, "another line along the strip that could be its edge"});

@@ -216,6 +216,23 @@ std::vector<const Correspondence*> pointers(const std::vector<Correspondence>& p
   return all;
 }
 
+// Stretches of the rows of each of the two boards.
+constexpr int kStretches = 4, kBoards = 2;
+
+std::vector<CameraView> without_each_part(const CameraView& start, const std::vector<Correspondence>& points,
+                                          const Freedom& freedom) {
+  const auto by_row = [](const Correspondence& a, const Correspondence& b) { return a.row < b.row; };
+  const int rows = 1 + std::max_element(points.begin(), points.end(), by_row)->row;
+  std::vector<CameraView> views(std::size_t{kStretches} * kBoards, start);
+  in_parallel(kStretches * kBoards, [&](int part) {
+    Points kept;
+    for (const auto& p : points)
+      if (p.block != part / kStretches || p.row * kStretches / rows != part % kStretches) kept.push_back(&p);
+    if (kept.size() >= 20) views[static_cast<std::size_t>(part)] = solve(start, kept, freedom).view;
+  });
+  return views;
+}
+
 }  // namespace
 
 CameraFit fit_camera(const std::vector<Correspondence>& all, int width_px, int height_px) {
@@ -259,6 +276,7 @@ CameraFit fit_camera(const std::vector<Correspondence>& all, int width_px, int h
   fit.view.sigma_mm = fit.left_out_rms_mm;
   for (const auto& p : points) fit.view.middle_px += p.picture_px / static_cast<double>(points.size());
   fit.good = std::isfinite(fit.left_out_rms_mm);
+  if (fit.good) fit.without_part = without_each_part(start, points, kLadder[chosen]);
   return fit;
 }
 

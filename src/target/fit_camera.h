@@ -15,6 +15,10 @@ struct CameraFit {
   double residual_rms_mm = 0;  // of the used points, one axis
   double left_out_rms_mm = 0;  // the same, predicted from the other rows or columns
   bool good = false;           // false: too few points or no convergence
+  // The same model from all but one stretch of one board each, eight in all. A sheet that is not flat, or not
+  // printed evenly, errs smoothly: what that does to anything read off the view is how much it changes among
+  // these (delete-a-group jackknife), where the residuals' rms says nothing of it.
+  std::vector<CameraView> without_part;
 };
 
 // Levenberg-Marquardt with analytic derivatives and Huber's loss: homography alone, with k1, with k1 and
