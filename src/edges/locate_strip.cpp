@@ -14,8 +14,8 @@ namespace {
 
 // What a shadow that touches the strip or the channel's border can make of one good strip.
 bool may_be_a_shadows_doing(const Failure& failure) {
-  constexpr std::array<std::string_view, 6> kCodes = {"no-strip",       "no-contrast", "not-a-strip",
-                                                      "strip-too-long", "strip-broken", "strip-across-fiducials"};
+  constexpr std::array<std::string_view, 6> kCodes = {
+      "no-strip", "no-contrast", "not-a-strip", "strip-too-long", "strip-broken", "strip-across-fiducials"};
   return std::find(kCodes.begin(), kCodes.end(), failure.code) != kCodes.end();
 }
 

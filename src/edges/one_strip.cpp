@@ -40,11 +40,11 @@ const Failure kSomethingElse{
 // A strong straight line along the inside, further from both sides than a side wall is wide: another strip's
 // edge.
 bool edge_inside(const std::vector<SharpLine>& telling, const SharpLine& left, const SharpLine& right,
-                 double reach_mm) {
+                 const WallReach& reach) {
   const double least = kEdgeInside * std::min(std::abs(left.step), std::abs(right.step));
   return std::any_of(telling.begin(), telling.end(), [&](const SharpLine& c) {
     return c.straight && std::abs(c.step) > least &&
-           std::min(c.middle() - left.middle(), right.middle() - c.middle()) > reach_mm;
+           !reach.holds(c.middle() - left.middle(), right.middle() - c.middle());
   });
 }
 
@@ -61,7 +61,7 @@ bool may_be_parallel(const SharpLine& a, const SharpLine& b, double by) {
 // reach of one of them, but not parallel to it as the arrises of a side are; and one further out, though it
 // be shorter, where a shadow's far border would be lighter on its other side.
 bool edge_beside(const std::vector<SharpLine>& lines, const SharpLine& left, const SharpLine& right,
-                 double reach_mm) {
+                 const WallReach& reach) {
   const double least = kEdgeInside * std::min(std::abs(left.step), std::abs(right.step));
   const double length = std::min(left.line.length_mm(), right.line.length_mm());
   return std::any_of(lines.begin(), lines.end(), [&](const SharpLine& c) {
@@ -70,7 +70,8 @@ bool edge_beside(const std::vector<SharpLine>& lines, const SharpLine& left, con
     if (from_left < -kApartMm) return c.step > 0;
     if (from_right < -kApartMm) return c.step < 0;
     const double inside = std::min(from_left, from_right);
-    if (inside < kApartMm || inside > reach_mm || c.line.length_mm() < kNearlyAsLong * length) return false;
+    if (inside < kApartMm || !reach.holds(from_left, from_right)) return false;
+    if (c.line.length_mm() < kNearlyAsLong * length) return false;
     return !may_be_parallel(c, from_left < from_right ? left : right, kOfOneSide);
   });
 }
@@ -78,12 +79,13 @@ bool edge_beside(const std::vector<SharpLine>& lines, const SharpLine& left, con
 // Is it wood just inside one edge, and just inside the other what lies outside? A side wall may be as dark as
 // wood beside a face as light as paper, but then a line parts the two.
 bool ground_inside(const std::vector<SharpLine>& lines, const SharpLine& left, const SharpLine& right,
-                   double reach_mm) {
+                   const WallReach& reach) {
   const double ground = std::max(left.before, right.after());
   const double darker = std::min(left.after(), right.before), lighter = std::max(left.after(), right.before);
   if (darker > kClearlyDarker * ground || lighter < kAsGround * ground || lighter > ground / kAsGround)
     return false;
   const bool wood_is_left = left.after() < right.before;
+  const double reach_mm = wood_is_left ? reach.left_mm : reach.right_mm;
   return std::none_of(lines.begin(), lines.end(), [&](const SharpLine& c) {
     const double inside = wood_is_left ? c.middle() - left.middle() : right.middle() - c.middle();
     const double rise = wood_is_left ? c.step : -c.step;
@@ -146,7 +148,7 @@ double widest_band_mm(std::size_t bins, Unlike&& unlike) {
 // Black within the outline, white outside: dark wood, or black paper under the strip? On dark wood no other
 // straight, sharp line is nearly as strong as its edges, but for an arris of its side, parallel to the edge.
 bool may_be_paper(const std::vector<SharpLine>& lines, const SharpLine& left, const SharpLine& right,
-                  double reach_mm) {
+                  const WallReach& reach) {
   const bool left_may = left.after() < kBlack * left.before,
              right_may = right.before < kBlack * right.after();
   if (!left_may && !right_may) return false;
@@ -157,7 +159,7 @@ bool may_be_paper(const std::vector<SharpLine>& lines, const SharpLine& left, co
     if (!c.straight || std::abs(c.step) < kAsStrong * weaker || c.line.length_mm() < least_length) continue;
     const double from_left = c.middle() - left.middle(), from_right = right.middle() - c.middle();
     if (from_left < 0 || from_right < 0) continue;
-    if (std::min(from_left, from_right) > reach_mm) return true;
+    if (!reach.holds(from_left, from_right)) return true;
     const SharpLine& edge = from_left < from_right ? left : right;
     if (!may_be_parallel(c, edge, kParallel)) return true;
   }
@@ -182,11 +184,11 @@ std::optional<Failure> two_side_by_side(const std::vector<SharpLine>& telling) {
 
 std::optional<Failure> not_one_strip(const std::vector<SharpLine>& lines,
                                      const std::vector<SharpLine>& telling, const SharpLine& left,
-                                     const SharpLine& right, double reach_mm) {
-  if (edge_inside(telling, left, right, reach_mm) || edge_beside(lines, left, right, reach_mm) ||
-      ground_inside(lines, left, right, reach_mm))
+                                     const SharpLine& right, const WallReach& reach) {
+  if (edge_inside(telling, left, right, reach) || edge_beside(lines, left, right, reach) ||
+      ground_inside(lines, left, right, reach))
     return kSeemsTwo;
-  if (may_be_paper(lines, left, right, reach_mm)) return kSomethingElse;
+  if (may_be_paper(lines, left, right, reach)) return kSomethingElse;
   return std::nullopt;
 }
 

@@ -13,12 +13,20 @@ namespace tapersight {
 // inner sides of two strips do? "two-strips".
 std::optional<Failure> two_side_by_side(const std::vector<SharpLine>& telling);
 
-// `left`, `right`: the edges chosen from `telling`; `reach_mm`: how far inside an edge the other arris of its
-// side may lie. "two-strips", when a line between or outside them can only be another thing's;
-// "something-else", when the edges may be those of black paper under a light strip.
+// How far inside an edge the other arris of its side may lie: a wall is in view on the side that faces the
+// camera, and on the other there is none.
+struct WallReach {
+  double left_mm = 0, right_mm = 0;
+  bool holds(double from_left_mm, double from_right_mm) const {
+    return from_left_mm <= left_mm || from_right_mm <= right_mm;
+  }
+};
+
+// `left`, `right`: the edges chosen from `telling`. "two-strips", when a line between or outside them can
+// only be another thing's; "something-else", when the edges may be those of black paper under a light strip.
 std::optional<Failure> not_one_strip(const std::vector<SharpLine>& lines,
                                      const std::vector<SharpLine>& telling, const SharpLine& left,
-                                     const SharpLine& right, double reach_mm);
+                                     const SharpLine& right, const WallReach& reach);
 
 // Does a straight band run along the inside, darker or lighter than the wood beside it all along? The gap
 // between two strips does, or the wall of one of them. The wood's own lines wind by more than they are wide.

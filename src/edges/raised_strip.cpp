@@ -93,16 +93,34 @@ bool match(const SharpLine& left, const SharpLine& right) {
          ends_apart(left.whole.to_mm, l.to_mm, right.whole.to_mm, r.to_mm) <= kEndsApartMm;
 }
 
+// The widest wall of an edge that may be in view: a wall as high as the strip is thick, seen from where the
+// camera is (similar triangles). The camera's place is known to a tenth of its height.
+double wall_in_view_mm(double beyond_edge_mm, const CameraPlace& camera) {
+  constexpr double kMostThickMm = 30, kPlaceDoubt = 0.1, kArrisRoomMm = 1;
+  const double beyond = std::max(0.0, beyond_edge_mm + kPlaceDoubt * camera.height_mm);
+  return std::min(kWallMm, kArrisRoomMm + kMostThickMm * beyond / camera.height_mm);
+}
+
+WallReach wall_reach(const std::vector<SharpLine>& telling, const RegionView& view,
+                     const std::optional<CameraPlace>& camera) {
+  const double left = telling.front().middle(), right = telling.back().middle();
+  const double most = std::min(kWallMm, 0.4 * (right - left));
+  if (!camera) return {most, most};
+  const double foot = camera->foot_mm.x() - view.origin_mm.x();
+  return {std::min(most, wall_in_view_mm(left - foot, *camera)),
+          std::min(most, wall_in_view_mm(foot - right, *camera))};
+}
+
 Result<StripOutline> find_among(const std::vector<SharpLine>& lines, const RegionView& view,
-                                const StripSearch& search) {
+                                const StripSearch& search, const std::optional<CameraPlace>& camera) {
   const std::vector<SharpLine> telling = telling_of(lines);
   if (telling.empty()) return kNoEdge;
   if (const auto two = two_side_by_side(telling)) return *two;
   const double span = telling.back().middle() - telling.front().middle();
   if (span < kLeastWidthMm) return kNoEdge;
-  const double reach = std::min(kWallMm, 0.4 * span);
-  const SharpLine& left_edge = *best_of(telling, telling.front(), reach);
-  const SharpLine& right_edge = *best_of(telling, telling.back(), reach);
+  const WallReach reach = wall_reach(telling, view, camera);
+  const SharpLine& left_edge = *best_of(telling, telling.front(), reach.left_mm);
+  const SharpLine& right_edge = *best_of(telling, telling.back(), reach.right_mm);
   if (const auto failure = not_one_strip(lines, telling, left_edge, right_edge, reach)) return *failure;
   const LongLine& left = left_edge.line;
   const LongLine& right = right_edge.line;
@@ -122,13 +140,13 @@ Result<StripOutline> find_among(const std::vector<SharpLine>& lines, const Regio
 }  // namespace
 
 Result<StripOutline> find_raised_strip(const cv::Mat& grey, const SheetMap& map, const StripSearch& search,
-                                       double blur_px) {
+                                       double blur_px, const std::optional<CameraPlace>& camera) {
   const Eigen::Vector2d beyond(0, kParallaxMm);
   const RegionView view = view_region(grey, map, search.low_mm - beyond, search.high_mm + beyond);
   const std::vector<LongLine> lines = lines_within(view, search.least_length_mm);
   if (lines.empty()) return kNoStrip;
   const auto found_by = [&](Look look) {
-    return find_among(look_along(lines, grey, map, view, search, blur_px, look), view, search);
+    return find_among(look_along(lines, grey, map, view, search, blur_px, look), view, search, camera);
   };
   Result<StripOutline> found = found_by(Look::kStrict);
   if (found || found.failure().code != kNoEdge.code) return found;

@@ -56,7 +56,7 @@ struct PictureMeasurement {
   double px_per_mm_x = 0, px_per_mm_y = 0;
   double blur_px = 0;  // of the sheet's own edges
   std::vector<Correspondence> saddles;
-  SheetMap map;  // picture to true millimetres (bars applied)
+  SheetMap map;                                // picture to true millimetres (bars applied)
   std::vector<CameraView> views_without_part;  // of a photo: CameraFit::without_part
   StripOutline outline;
   EdgeTrace trace;

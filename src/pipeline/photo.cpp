@@ -122,13 +122,7 @@ bool clipped_face(const ScanLines& lines, const SidePath& path, double px_per_mm
   return worst >= 1;
 }
 
-// Where the camera was, from the sheet as it is seen (Hartley and Zisserman, section 8.1.1): above `foot`,
-// mm.
-struct CameraPlace {
-  Eigen::Vector2d foot_mm;
-  double height_mm;
-};
-
+// From the sheet as it is seen (Hartley and Zisserman, section 8.1.1).
 CameraPlace place_of(const CameraView& view) {
   Eigen::Matrix3d g = view.homography.inverse();
   g.topRows<2>() /= kFocal;
@@ -195,7 +189,8 @@ double taper_by(const CameraView& view, const std::array<Eigen::Vector2d, 4>& co
 double u_of_sheet(const PictureMeasurement& m) {
   std::array<Eigen::Vector2d, 4> corners_px;
   for (int k = 0; k < 2; ++k) {
-    corners_px[2 * static_cast<std::size_t>(k)] = m.map.picture_from_sheet(m.outline.on_side(k, m.outline.far_mm));
+    corners_px[2 * static_cast<std::size_t>(k)] =
+        m.map.picture_from_sheet(m.outline.on_side(k, m.outline.far_mm));
     corners_px[2 * static_cast<std::size_t>(k) + 1] =
         m.map.picture_from_sheet(m.outline.on_side(k, m.outline.fence_mm));
   }
@@ -318,7 +313,7 @@ std::optional<Failure> photo_trouble(const cv::Mat& grey, const FoundSheet& shee
 
 Result<PictureMeasurement> measure_photo(const cv::Mat& grey, PictureMeasurement m, const StripSearch& search,
                                          const StripFitOptions& fit, std::optional<double> thickness_mm) {
-  Result<StripOutline> outline = find_raised_strip(grey, m.map, search, m.blur_px);
+  Result<StripOutline> outline = find_raised_strip(grey, m.map, search, m.blur_px, place_of(*m.map.camera()));
   if (search.deadline.passed()) return took_too_long();
   if (!outline) return why_no_strip(grey, m, search, outline.failure());
   m.outline = *outline;

@@ -17,7 +17,8 @@ struct CameraFit {
   bool good = false;           // false: too few points or no convergence
   // The same model from all but one stretch of one board each, eight in all. A sheet that is not flat, or not
   // printed evenly, errs smoothly: what that does to anything read off the view is how much it changes among
-  // these (delete-a-group jackknife), where the residuals' rms says nothing of it.
+  // these (delete-a-group jackknife), where the residuals' rms says nothing of it. Waves longer than the
+  // sheet show in neither.
   std::vector<CameraView> without_part;
 };
 

@@ -10,6 +10,7 @@ namespace tapersight {
 namespace {
 
 constexpr double kPaper = 0.6, kWood = 0.2, kReachMm = 9;
+constexpr WallReach kReach{kReachMm, kReachMm};
 
 SharpLine line(double at_mm, double before, double after) {
   SharpLine sharp;
@@ -24,7 +25,7 @@ SharpLine line(double at_mm, double before, double after) {
 
 std::string verdict(const std::vector<SharpLine>& lines) {
   if (const auto two = two_side_by_side(lines)) return two->code;
-  const auto failure = not_one_strip(lines, lines, lines.front(), lines.back(), kReachMm);
+  const auto failure = not_one_strip(lines, lines, lines.front(), lines.back(), kReach);
   return failure ? failure->code : "one";
 }
 
@@ -68,7 +69,7 @@ TEST(OneStrip, AShorterThingBesideItIsSeen) {
   const std::vector<SharpLine> strip = {line(15, kPaper, kWood), line(35, kWood, kPaper)};
   const auto with = [&](const SharpLine& other) {
     const std::vector<SharpLine> all = {strip[0], strip[1], other};
-    const auto failure = not_one_strip(all, strip, strip[0], strip[1], kReachMm);
+    const auto failure = not_one_strip(all, strip, strip[0], strip[1], kReach);
     return failure ? failure->code : "one";
   };
   EXPECT_EQ(with(short_line(45, kPaper, kWood)), "two-strips");

@@ -4,9 +4,11 @@
 #include <gtest/gtest.h>
 
 #include <Eigen/LU>
+#include <array>
 #include <cmath>
 
 #include "base/rng.h"
+#include "base/units.h"
 #include "target/fit_plane.h"
 #include "target/sheet_layout.h"
 
@@ -93,6 +95,79 @@ TEST(FitCamera, IsNotFooledByOutliers) {
   ASSERT_TRUE(fit.good);
   EXPECT_GE(fit.points_rejected, 9);
   EXPECT_LT(fit.residual_rms_mm, 0.008);
+}
+
+// What two lines of one picture 20 mm apart, parallel on the sheet, lean to each other by a fitted view.
+double forged_taper(const CameraView& fitted, const CameraView& truth) {
+  Eigen::Vector2d run[2];
+  for (int k = 0; k < 2; ++k) {
+    const double x = 95 + 20 * k;
+    run[k] = fitted.sheet_from_picture(picture_of(truth, {x, 240})) -
+             fitted.sheet_from_picture(picture_of(truth, {x, 50}));
+  }
+  return (run[0].x() * run[1].y() - run[0].y() * run[1].x()) / (run[0].norm() * run[1].norm());
+}
+
+double u_by_parts(const CameraFit& fit, const CameraView& truth) {
+  const auto n = static_cast<double>(fit.without_part.size());
+  double sum = 0, square = 0;
+  for (const CameraView& view : fit.without_part) {
+    sum += forged_taper(view, truth);
+    square += std::pow(forged_taper(view, truth), 2);
+  }
+  return std::sqrt((n - 1) / n * (square - sum * sum / n));
+}
+
+// A smooth field over the sheet: waves of about this length in all directions.
+class SmoothField {
+ public:
+  SmoothField(Rng& rng, double length_mm) {
+    for (Wave& w : waves_) {
+      const double k = 2 * kPi / length_mm * std::abs(1 + 0.4 * rng.normal()),
+                   towards = rng.uniform(0, 2 * kPi);
+      w = {{k * std::cos(towards), k * std::sin(towards)}, rng.uniform(0, 2 * kPi), rng.normal()};
+    }
+  }
+  double at(const Eigen::Vector2d& p) const {
+    double sum = 0;
+    for (const Wave& w : waves_) sum += w.size * std::sin(w.k.dot(p) + w.phase);
+    return sum / std::sqrt(waves_.size() / 2.0);
+  }
+
+ private:
+  struct Wave {
+    Eigen::Vector2d k;
+    double phase, size;
+  };
+  std::array<Wave, 6> waves_;
+};
+
+// Paper that is not flat moves its points away from the camera's foot, a print that is not even moves them
+// anywhere, both smoothly over 60 to 250 mm. (Longer waves show in no residual.)
+TEST(FitCamera, ViewsWithoutAPartTellWhatAnUnevenSheetForges) {
+  constexpr int kSheets = 40;
+  constexpr double kWavePx = 0.5;
+  Rng rng(14);
+  const CameraView truth = tilted_view();
+  double forged = 0, told = 0, worst_even = 0;
+  for (int sheet = 0; sheet < kSheets; ++sheet) {
+    auto points = points_of(truth, rng, 0.02);
+    if (sheet % 10 == 0) worst_even = std::max(worst_even, u_by_parts(fit_camera(points, 4032, 3024), truth));
+    const double length = 60 * std::pow(250.0 / 60, rng.uniform());
+    const SmoothField up(rng, length), right(rng, length), down(rng, length);
+    for (auto& p : points)
+      p.picture_px += sheet % 2 == 0 ? Eigen::Vector2d(4 * kWavePx * up.at(p.sheet_mm) *
+                                                       (p.picture_px - truth.principal_px) / truth.radius_px)
+                                     : kWavePx * Eigen::Vector2d(right.at(p.sheet_mm), down.at(p.sheet_mm));
+    const CameraFit uneven = fit_camera(points, 4032, 3024);
+    ASSERT_TRUE(uneven.good);
+    forged += std::pow(forged_taper(uneven.view, truth), 2);
+    told += std::pow(u_by_parts(uneven, truth), 2);
+  }
+  const double ratio = std::sqrt(forged / told);
+  EXPECT_GT(ratio, 0.4);
+  EXPECT_LT(ratio, 1.3);
+  EXPECT_LT(worst_even, 1.4e-5);  // 0.1 thou over 7.5 in
 }
 
 }  // namespace
