@@ -84,6 +84,22 @@ bool is_shadow_of_sheet(const Piece& piece, const Segmentation& s) {
           box.width < kNoStripMm * RegionView::kPxPerMm);
 }
 
+// Mean of the piece over the ground, code values.
+double over_ground(const Piece& piece, const Segmentation& s) {
+  const cv::Rect box = cv::boundingRect(piece.contour);
+  cv::Mat within = cv::Mat::zeros(box.size(), CV_8UC1), code;
+  cv::drawContours(within, std::vector<std::vector<cv::Point>>{piece.contour}, 0, cv::Scalar(255), cv::FILLED,
+                   cv::LINE_8, cv::noArray(), 0, -box.tl());
+  s.view.code(box).convertTo(code, CV_32F);
+  return cv::mean(code - s.ground.code(box), within)[0];
+}
+
+// A shadow only darkens: beside a strip that is lighter than the ground, what is darker is no second piece of
+// it.
+bool is_shadow_beside(const Piece& piece, const Piece& strip, const Segmentation& s) {
+  return over_ground(strip, s) > 0 && over_ground(piece, s) < 0;
+}
+
 Failure too_many(const Piece& a, const Piece& b) {
   if (end_to_end(a, b)) return kBroken;
   return {"two-strips", "There is more than one strip in the picture.",
@@ -149,7 +165,8 @@ Result<StripOutline> find_strip(const cv::Mat& grey, const SheetMap& map, const 
   const Piece& strip = *strips.front();
   if (search.only_the_strip) {
     for (const Piece& other : pieces)
-      if (&other != &strip && other.area_mm2 > 0.08 * strip.area_mm2 && other.area_mm2 > 60)
+      if (&other != &strip && other.area_mm2 > 0.08 * strip.area_mm2 && other.area_mm2 > 60 &&
+          !is_shadow_beside(other, strip, s))
         return too_many(strip, other);
   } else if (strips.size() > 1 && strips[1]->length_mm() > 0.7 * strip.length_mm()) {
     return Failure{"two-strips", "There is more than one long straight piece in the picture.",

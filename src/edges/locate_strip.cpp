@@ -1,8 +1,6 @@
 #include "edges/locate_strip.h"
 
-#include <algorithm>
-#include <array>
-#include <string_view>
+#include <Eigen/Core>
 #include <utility>
 
 #include "edges/channel_pieces.h"
@@ -12,11 +10,20 @@
 namespace tapersight {
 namespace {
 
-// What a shadow that touches the strip or the channel's border can make of one good strip.
+// What a shadow that touches the strip and the channel's border can make of one good strip.
 bool may_be_a_shadows_doing(const Failure& failure) {
-  constexpr std::array<std::string_view, 6> kCodes = {
-      "no-strip", "no-contrast", "not-a-strip", "strip-too-long", "strip-broken", "strip-across-fiducials"};
-  return std::find(kCodes.begin(), kCodes.end(), failure.code) != kCodes.end();
+  return failure.code == "no-strip" || failure.code == "no-contrast" || failure.code == "strip-too-long";
+}
+
+bool ends_within(const StripOutline& outline, const StripSearch& search) {
+  for (const double end : {outline.far_mm, outline.fence_mm})
+    for (int side = 0; side < 2; ++side) {
+      const Eigen::Vector2d at = outline.on_side(side, end);
+      if ((at.array() < search.low_mm.array() + search.end_margin_mm).any() ||
+          (at.array() > search.high_mm.array() - search.end_margin_mm).any())
+        return false;
+    }
+  return true;
 }
 
 }  // namespace
@@ -26,7 +33,7 @@ Result<StripOutline> locate_strip(const cv::Mat& grey, const SheetMap& map, cons
   Result<StripOutline> by_region = find_strip(grey, map, search);
   if (by_region || !may_be_a_shadows_doing(by_region.failure()) || search.deadline.passed()) return by_region;
   Result<StripOutline> by_lines = find_raised_strip(grey, map, search, blur_px);
-  if (!by_lines) return by_region;
+  if (!by_lines || !ends_within(*by_lines, search)) return by_region;
   const StripFace face = straightened(segment_region(grey, map, search), *by_lines);
   return shows_ground_across(face) ? std::move(by_region) : std::move(by_lines);
 }

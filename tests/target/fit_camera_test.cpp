@@ -131,7 +131,7 @@ class SmoothField {
   double at(const Eigen::Vector2d& p) const {
     double sum = 0;
     for (const Wave& w : waves_) sum += w.size * std::sin(w.k.dot(p) + w.phase);
-    return sum / std::sqrt(waves_.size() / 2.0);
+    return sum / std::sqrt(3.0);
   }
 
  private:
