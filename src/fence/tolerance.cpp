@@ -81,7 +81,7 @@ WhatWouldSettle what_would_settle(const FenceError& error, double tolerance,
     settled.more_strips = more;
     break;
   }
-  const double power = present.from == MeasuredFrom::kPicture ? 1.5 : 1;
+  const double power = present.from == MeasuredFrom::kPicture ? present.length_power : 1;
   const double kept =
       std::sqrt(std::fmax(present.u_own * present.u_own - present.u_length * present.u_length, 0));
   for (double longer = 1.05; present.strip_length_mm && longer < 4; longer *= 1.05) {

@@ -40,9 +40,10 @@ struct PresentMeasurement {
   MeasuredFrom from = MeasuredFrom::kPicture;
   double u_own = 0;  // of one strip: all that the next strip gets anew, the cutting included
   double dof_own = kInfiniteDof;
-  double u_length = 0;      // the part of u_own that a longer strip makes smaller
-  double u_shared = 0;      // what every further strip would have as well
-  std::string shared = {};  // the largest part of u_shared in shop words; may be empty
+  double u_length = 0;        // the part of u_own that a longer strip makes smaller,
+  double length_power = 1.5;  //   as (strip length)^-this: 1.5 of roughness that is short, of a picture
+  double u_shared = 0;        // what every further strip would have as well
+  std::string shared = {};    // the largest part of u_shared in shop words; may be empty
 };
 
 inline constexpr int kMostStrips = 20;         // more than anyone will cut for one answer
@@ -52,7 +53,8 @@ inline constexpr double kPlannedChance = 0.9;  // that what is advised settles i
 // the mean's place after m more strips is predicted from what is known now (the fence's error as found, with
 // its uncertainty; Gelman and others, Bayesian Data Analysis, 2.5, from memory: under a flat prior the mean
 // moves by the difference of the variances before and after). Sawn wood's roughness is the limit of a
-// picture, so u_length goes with (strip length)^-1.5; that of two caliper readings with 1 / length.
+// picture, so u_length goes with the power that its spectrum shows; that of two caliper readings with
+// 1 / length.
 struct WhatWouldSettle {
   bool can_be_settled = false;  // by one of the next two, with kPlannedChance
   double needed_U = 0;          // rad, the largest expanded uncertainty that decides if the error stays

@@ -4,13 +4,14 @@
 #include <cmath>
 
 #include "numeric/dense.h"
+#include "numeric/t_mixture.h"
+#include "numeric/trend_spectrum.h"
 
 namespace tapersight {
 namespace {
 
 constexpr int kMostBins = 768;
 constexpr int kRegressors = 3;
-constexpr int kFirstCosine = 3;
 
 double p2(double x) {
   return 1.5 * x * x - 0.5;
@@ -47,22 +48,6 @@ Binned bin_samples(const std::vector<TrendSample>& samples, double middle, doubl
   return b;
 }
 
-// Spectrum shape, 1 at frequency zero: a Matern spectrum (1 + w^2 / power)^-power, w = 2 pi f c, plus white
-// noise. Power 1 is exponential correlation of length c; larger powers are smoother processes, close to a
-// Gaussian at 4.
-struct Shape {
-  double correlation_mm = 0;
-  int power = 1;
-  double white = 0;  // white part over the correlated part at frequency zero
-  double at(double frequency) const {
-    const double w = 2 * M_PI * frequency * correlation_mm;
-    const double base = 1 / (1 + w * w / power);
-    double correlated = base;
-    for (int k = 1; k < power; ++k) correlated *= base;
-    return (correlated + white) / (1 + white);
-  }
-};
-
 // Squared cosine coefficients of the residuals on an even grid, gaps bridged; index j is frequency j / (2 L).
 std::vector<double> periodogram(const Binned& b, const Eigen::VectorXd& residual) {
   const auto n = static_cast<int>(b.x.size());
@@ -92,37 +77,6 @@ std::vector<double> periodogram(const Binned& b, const Eigen::VectorXd& residual
   return power;
 }
 
-// Whittle likelihood over a grid of correlation lengths and white parts; the level is profiled out.
-Shape fit_shape(const std::vector<double>& power, double length_mm) {
-  const auto count = static_cast<Eigen::Index>(power.size()) - kFirstCosine;
-  const Eigen::Map<const Eigen::ArrayXd> seen(power.data() + kFirstCosine, count);
-  Eigen::ArrayXd correlated(count);
-  Shape best;
-  double least = 1e300;
-  const auto try_shape = [&](const Shape& s) {
-    const double level = (seen / (correlated + s.white)).mean();
-    const double objective =
-        static_cast<double>(count) * std::log(level) + (correlated + s.white).log().sum();
-    if (objective >= least) return;
-    least = objective;
-    best = s;
-  };
-  correlated.setOnes();
-  try_shape({0, 1, 0});
-  for (int i = 0; i < 26; ++i) {
-    const double correlation = 0.05 * std::pow(1.22, i);  // 0.05 .. 7.2 mm
-    if (correlation > length_mm / 20) break;
-    for (const int exponent : {1, 2, 4}) {
-      const Shape pure{correlation, exponent, 0};
-      for (Eigen::Index k = 0; k < count; ++k)
-        correlated[k] = pure.at(static_cast<double>(k + kFirstCosine) / (2 * length_mm));
-      for (const double white : {0.0, 1e-5, 1e-4, 0.001, 0.003, 0.01, 0.03, 0.1, 0.3, 1.0})
-        try_shape({correlation, exponent, white});
-    }
-  }
-  return best;
-}
-
 // How many cosines: the fewer, the nearer to the frequencies that matter (slow errors that the fitted shape
 // does not know, such as the wood's figure along the edge, are then seen as they are), the more, the better
 // known. Sixteen cost 6 % in the coverage factor.
@@ -130,7 +84,7 @@ constexpr int kCosines = 16;
 
 // Mean shape over the frequencies that a regressor is made of: its cosine coefficients fall as 1 / j^2, odd j
 // for the slope, even j for the bow.
-double shape_of_regressor(const Shape& shape, double length_mm, int first) {
+double shape_of_regressor(const SpectrumShape& shape, double length_mm, int first) {
   double sum = 0;
   double weight = 0;
   for (int j = first; j < first + 40; j += 2) {
@@ -151,10 +105,11 @@ double rms_about(const std::vector<TrendSample>& samples, const Trend& t, const 
   return std::sqrt(squares / std::max<double>(1, static_cast<double>(samples.size()) - kRegressors));
 }
 
-// The residuals' variance at the lowest frequency, a bin's weight: from their first `cosines` cosines, each
-// over what the spectrum's shape has there. `root`: of the bins' weights; `weighted`: the design, times root.
-double long_run_variance(const Binned& b, const Eigen::VectorXd& root, const Eigen::MatrixXd& weighted,
-                         const Eigen::VectorXd& residual, const Shape& shape, double length, int cosines) {
+// The residuals' first `cosines` squared cosine coefficients, each an estimate of their spectrum, a bin's
+// weight. `root`: of the bins' weights; `weighted`: the design, times root.
+std::vector<double> lowest_coefficients(const Binned& b, const Eigen::VectorXd& root,
+                                        const Eigen::MatrixXd& weighted, const Eigen::VectorXd& residual,
+                                        int cosines) {
   const Eigen::Index n = b.x.size();
   // Orthonormal directions: the regressors first, then the cosines (modified Gram-Schmidt, twice for safety).
   Eigen::MatrixXd basis(n, kRegressors + cosines);
@@ -163,7 +118,7 @@ double long_run_variance(const Binned& b, const Eigen::VectorXd& root, const Eig
     for (Eigen::Index i = 0; i < n; ++i)
       basis(i, kRegressors + j) = root[i] * std::cos(M_PI * (j + kFirstCosine) * (b.x[i] + 1) / 2);
   const Eigen::VectorXd weighted_residual = root.cwiseProduct(residual);
-  double sum = 0;
+  std::vector<double> squares;
   for (Eigen::Index k = 0; k < basis.cols(); ++k) {
     for (int twice = 0; twice < 2; ++twice)
       if (k > 0) {
@@ -173,10 +128,51 @@ double long_run_variance(const Binned& b, const Eigen::VectorXd& root, const Eig
     basis.col(k).normalize();
     if (k < kRegressors) continue;
     const double coefficient = basis.col(k).dot(weighted_residual);
-    const auto j = static_cast<double>(k - kRegressors + kFirstCosine);
-    sum += coefficient * coefficient / shape.at(j / (2 * length));
+    squares.push_back(coefficient * coefficient);
   }
-  return sum / cosines;
+  return squares;
+}
+
+// The residuals' variance at frequency zero, had they the spectrum's shape: each coefficient over what the
+// shape has there.
+double long_run_variance(const std::vector<double>& squares, const SpectrumShape& shape, double length) {
+  double sum = 0;
+  for (std::size_t k = 0; k < squares.size(); ++k)
+    sum += squares[k] / shape.at(static_cast<double>(k + kFirstCosine) / (2 * length));
+  return sum / static_cast<double>(squares.size());
+}
+
+// Uncertainties of level, slope (times half the length) and curve, by every shape that is believed.
+void state_uncertainties(const std::vector<BelievedShape>& shapes, const std::vector<double>& squares,
+                         const Eigen::Matrix3d& inverse, Trend& t) {
+  const double length = 2 * t.half;
+  std::vector<PossibleU> level, slope, curve;
+  double flat = 0, whole = 0;
+  for (const BelievedShape& b : shapes) {
+    const double variance = long_run_variance(squares, b.shape, length);
+    const double of_slope = variance * shape_of_regressor(b.shape, length, 1);
+    const double of_curve = variance * shape_of_regressor(b.shape, length, 2);
+    level.push_back({std::sqrt(variance * b.shape.at(1 / length) * inverse(0, 0)), b.probability});
+    slope.push_back({std::sqrt(of_slope * inverse(1, 1)), b.probability});
+    if (!(b.shape.slow > 0)) curve.push_back({std::sqrt(of_curve * inverse(2, 2)), b.probability});
+    t.correlation_mm += b.probability * b.shape.correlation_mm;
+    t.slow_share += b.probability * b.slow_share;
+    // How much less the slope would be in doubt on a strip twice as long: a spectrum f^-a leaves L^(a - 3).
+    flat += b.probability * of_slope;
+    whole += b.probability * variance * shape_of_regressor(b.shape, 2 * length, 1);
+  }
+  const auto dof = static_cast<double>(squares.size());
+  t.u_level = stated_uncertainty(level, dof).u;
+  // A bow is itself what is slow: it is held against what is left without that.
+  double steady = 0;
+  for (const PossibleU& p : curve) steady += p.probability;
+  for (PossibleU& p : curve) p.probability /= steady;
+  const StatedU of_slope = stated_uncertainty(slope, dof), of_curve = stated_uncertainty(curve, dof);
+  t.u_slope = of_slope.u / t.half;
+  t.dof = of_slope.dof;
+  t.u_curve = of_curve.u;
+  t.curve_dof = of_curve.dof;
+  t.length_power = (3 - std::log2(whole / flat)) / 2;
 }
 
 }  // namespace
@@ -206,14 +202,9 @@ Trend fit_trend(const std::vector<TrendSample>& samples) {
   t.curve = solution[2];
   t.rms = rms_about(samples, t, solution);
 
-  const Shape shape = fit_shape(periodogram(b, residual), length);
-  t.correlation_mm = shape.correlation_mm;
+  const std::vector<BelievedShape> shapes = believed_shapes(periodogram(b, residual), length);
   const int cosines = std::min<int>(kCosines, static_cast<int>(n / 8));
-  const double variance = long_run_variance(b, root, weighted, residual, shape, length, cosines);
-  t.dof = cosines;
-  t.u_level = std::sqrt(variance * inverse(0, 0));
-  t.u_slope = std::sqrt(variance * inverse(1, 1) * shape_of_regressor(shape, length, 1)) / t.half;
-  t.u_curve = std::sqrt(variance * inverse(2, 2) * shape_of_regressor(shape, length, 2));
+  state_uncertainties(shapes, lowest_coefficients(b, root, weighted, residual, cosines), inverse, t);
   return t;
 }
 

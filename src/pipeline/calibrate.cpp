@@ -219,6 +219,9 @@ Result<CalibratedPicture> calibrate_picture(const cv::Mat& grey, std::optional<d
     take_camera(*calibration->camera, m);
   } else {
     take_scanner(*calibration->plane, m);
+    picture.fit.on_sheet_in_scan = true;
+    picture.fit.cross_gradient_per_mm = calibration->plane->cross_gradient.per_mm;
+    picture.fit.cross_gradient_u = calibration->plane->cross_gradient.u;
     warn_of_dpi(m, dpi_u, dpi_v);
   }
   const Eigen::Vector2d printed_px_per_mm(m.px_per_mm_x, m.px_per_mm_y);

@@ -7,6 +7,7 @@
 
 #include "base/text.h"
 #include "base/units.h"
+#include "numeric/student_t.h"
 #include "pipeline/measure_strips.h"
 #include "pipeline/photo.h"
 #include "pipeline/scan.h"
@@ -18,6 +19,12 @@ namespace {
 // A scanner's own scale: user tests show the sensor's axis up to 2.5 % off on lens scanners, a
 // tenth of that on the carriage's; half of it stands for both.
 const double kScannerScaleU = 0.012 / std::sqrt(3.0);
+
+constexpr double kCoverage95 = 0.95;
+
+std::string percent_over_sheet(double per_mm, const SheetLayout& layout) {
+  return fixed(100 * std::abs(per_mm) * layout.channel.height, 2);
+}
 
 // Without numbers: whoever shows it has them in the person's units.
 void warn_of_bow(PictureMeasurement& m) {
@@ -40,6 +47,51 @@ void warn_of_bow(PictureMeasurement& m) {
            "the board still."});
 }
 
+// Only the scanner's part of it is in the taper, and which part that is no single scan can tell.
+void warn_of_gradient(PictureMeasurement& m, const StripFitOptions& fit) {
+  constexpr double kSeen = 2;  // standard uncertainties
+  const double forged = m.strip.mean_width_mm() * std::abs(fit.cross_gradient_per_mm);
+  const double interval = t_factor(kCoverage95, m.strip.dof) * m.strip.u_taper;
+  if (!fit.on_sheet_in_scan || forged < interval / 2 ||
+      std::abs(fit.cross_gradient_per_mm) < kSeen * fit.cross_gradient_u)
+    return;
+  m.warnings.push_back(
+      {"scale-gradient",
+       "The picture's scale across changes from one end of the sheet to the other, by " +
+           percent_over_sheet(fit.cross_gradient_per_mm, *m.layout) +
+           " %. The scanner may do that, or the print, or an app that straightened a photo; the interval is "
+           "widened to hold it. For a sharper result turn the strip end for end, leave the sheet as it is, "
+           "scan again and give that scan with --reversed."});
+}
+
+double u_of(const StripMeasurement& strip, const char* source) {
+  for (const BudgetRow& row : strip.budget)
+    if (row.source == source) return row.u;
+  return 0;
+}
+
+void warn_of_columns(PictureMeasurement& m) {
+  constexpr double kMuch = 0.5;  // of the whole uncertainty
+  if (u_of(m.strip, "phase") <= kMuch * m.strip.u_taper) return;
+  m.warnings.push_back(
+      {"along-pixels",
+       "The strip lies so straight on the glass that its edges keep to one column of pixels, where they are "
+       "less certain. The interval is widened for that. For a sharper result lay the strip a degree or two "
+       "aslant and scan again."});
+}
+
+// A cut that wanders over centimetres is a taper of the strip in part, and not of the fence.
+void warn_of_wander(PictureMeasurement& m) {
+  constexpr double kMostlySlow = 0.7;  // of the lowest cosines: of even spectra less than one in twenty
+  constexpr double kMatters = 0.7;     // of the whole uncertainty
+  if (u_of(m.strip, "edges") < kMatters * m.strip.u_taper || m.strip.slow_share < kMostlySlow) return;
+  m.warnings.push_back(
+      {"edge-wanders",
+       "As pictured, the long edges wander slowly from side to side along the strip, and part of that may "
+       "look like taper. The interval is widened to hold it. If another scan, elsewhere on the glass, shows "
+       "the same, it is the cut: feed evenly and hold the board still."});
+}
+
 }  // namespace
 
 Result<PictureMeasurement> measure_calibrated(const cv::Mat& grey, PictureMeasurement m,
@@ -52,6 +104,9 @@ Result<PictureMeasurement> measure_calibrated(const cv::Mat& grey, PictureMeasur
       m.kind == PictureKind::kPhoto ? measure_photo(grey, std::move(m), search, fit, told.thickness_mm)
                                     : measure_scan(grey, std::move(m), search, fit, told.take);
   if (measured) warn_of_bow(*measured);
+  if (measured) warn_of_gradient(*measured, fit);
+  if (measured) warn_of_wander(*measured);
+  if (measured) warn_of_columns(*measured);
   return measured;
 }
 

@@ -193,6 +193,7 @@ void conclude(MeasurementReport& report) {
   const StripMeasurement& strip = report.measurement->strip;
   PresentMeasurement present;
   present.from = measured_from(report);
+  present.length_power = strip.length_power;
   if (!report.wishes.ring) present.strip_length_mm = strip.length_mm();
   const Taper taper{strip.taper, strip.u_taper, strip.dof};
   const auto conclusion = conclusion_of({taper, parts_of(strip.budget), report.setup, report.wishes,

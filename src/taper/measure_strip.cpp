@@ -39,6 +39,8 @@ void take_apart(const Trend& low, const Trend& high, Trend& width) {
   const CombinedUncertainty sum = combine({{low.u_slope, low.dof}, {high.u_slope, high.dof}});
   width.u_slope = sum.u;
   width.dof = sum.dof;
+  width.slow_share = std::max(low.slow_share, high.slow_share);
+  width.length_power = std::min(low.length_power, high.length_power);
 }
 
 EdgeFit describe_edge(const Trend& t, const EdgeTrace& trace, int side, const CleanedEdges& edges) {
@@ -53,7 +55,7 @@ EdgeFit describe_edge(const Trend& t, const EdgeTrace& trace, int side, const Cl
   edge.correlation_mm = t.correlation_mm;
   edge.bow_mm = outward * t.bow();
   edge.bow_u_mm = t.u_bow();
-  edge.bow_dof = t.dof;
+  edge.bow_dof = t.curve_dof;
   for (std::size_t i = 0; i < local.size(); ++i) {
     const LocalPoint& p = local[i];
     if (!p.valid) continue;
@@ -129,6 +131,8 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const SheetMap& m
   for (int k = 0; k < 2; ++k) m.edges[k] = describe_edge(trends[k], trace, k, edges);
   m.edge_correlation = correlation_of(edges);
   m.taper = width->slope;
+  m.slow_share = width->slow_share;
+  m.length_power = width->length_power;
   Result<std::vector<BudgetRow>> budget = taper_budget(*width, m.edges, edges, trace, map, options);
   if (!budget) return budget.failure();
   m.budget = std::move(*budget);

@@ -6,6 +6,7 @@
 #include "base/result.h"
 #include "model/sheet_map.h"
 #include "model/strip.h"
+#include "numeric/student_t.h"
 
 namespace tapersight {
 
@@ -51,6 +52,8 @@ struct StripMeasurement {
   double fence_end_width_mm = 0, far_end_width_mm = 0;
   double u_width_mm = 0;        // standard uncertainty of each width, scale included
   double edge_correlation = 0;  // of the two edges' residuals (outward), -1..1
+  double slow_share = 0;        // of what is slow in the width's lowest cosines, 0..1 (numeric/trend.h)
+  double length_power = 1.5;    // the edges' uncertainty falls as (strip length)^-this
   double length_mm() const { return fence_mm - far_mm; }
   double mean_width_mm() const { return (fence_end_width_mm + far_end_width_mm) / 2; }
 };
@@ -79,11 +82,15 @@ struct StripFitOptions {
   double most_bow_mm = 1.0;       // more is a broken strip or not a strip's edge
   double beside_mm = 0;  // standard uncertainty, over half the strip, of lines fitted beside the edges
   bool line_beside[2] = {false, false};  // a side has one, so that its bow may come from it
-  double doubled_mm = 0;                 // how far apart two lines may be that were traced as one edge
-  double rival_u = 0;                    // standard uncertainty of the taper: which of two lines is the edge
-  double sheet_u = 0, sheet_dof = 7;     //   and what a sheet that is not flat forges
-  double scale_u = 0.003;                // relative standard uncertainty of lengths across the strip
-  double ratio_u = 0.0005;               //   and of the ratio of the scales across and along
+  // How the scale across is seen to change along the sheet, relative per mm, and its standard uncertainty.
+  double cross_gradient_per_mm = 0, cross_gradient_u = 0;
+  bool on_sheet_in_scan = false;      // a scan with a printed sheet, so that the two above are known
+  double doubled_mm = 0;              // how far apart two lines may be that were traced as one edge
+  double rival_u = 0;                 // standard uncertainty of the taper: which of two lines is the edge
+  double sheet_u = 0, sheet_dof = 7;  //   and what a sheet that is not flat forges
+  double scale_u = 0.003;             // relative standard uncertainty of lengths across the strip
+  double ratio_u = 0.0005;            //   and of the ratio of the scales across and along,
+  double ratio_dof = kInfiniteDof;    //   with its degrees of freedom
 };
 
 // How much the scale along the sensor changes from place to place on an uncalibrated lens scanner: halves of
@@ -92,6 +99,12 @@ inline constexpr double kSensorGradientPerMm = 1.1e-4;
 // And how much the scale along the carriage, for a width read along it, and what is left of it across.
 inline constexpr double kCarriageChange = 1e-3;
 inline constexpr double kResidualChange = 2e-4;
+
+// Scales across that change along the bed, or along the print, before a sheet is seen: relative standard
+// deviation per mm, with the doubt of four degrees of freedom (assumed: half of what a user's lens scanner
+// showed, 0.03 % over 125 mm).
+inline constexpr double kUsualGradientPerMm = 1.2e-6;
+inline constexpr double kUsualGradientDof = 4;
 
 // Straight line and bow through each edge (orthogonal regression: the frame is turned until the strip's
 // middle line lies along it), the taper from the series of widths on common scan lines, so that what moves

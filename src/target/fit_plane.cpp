@@ -101,6 +101,31 @@ PlaneMap fit_all(const std::vector<Correspondence>& points, Ladder order) {
   return map;
 }
 
+// The coefficient of u' v' beside the chosen model, in the sheet's x: x = ... + c u' v'. It is not put into
+// the map: a print and a scanner whose scale changes look the same, and only the scanner's is the strip's.
+CrossGradient cross_gradient_of(const std::vector<Correspondence>& points, const PlaneMap& map) {
+  const auto n = static_cast<Eigen::Index>(points.size());
+  const Eigen::Index m = 1 + map.order_u + map.order_v;
+  Eigen::MatrixXd design(n, m + 1);
+  Eigen::VectorXd target(n);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const Correspondence& p = points[static_cast<std::size_t>(i)];
+    const Eigen::Vector2d at = (p.picture_px - map.centre_px).cwiseQuotient(map.scale_px);
+    design.row(i).head(m) = map.basis(p.picture_px);
+    design(i, m) = at.x() * at.y();
+    target[i] = p.sheet_mm.x();
+  }
+  const Eigen::MatrixXd solution = PivotedQr(design).solve(target);
+  const Eigen::MatrixXd covariance = inverse(gram(design));
+  const double sigma_mm = std::sqrt((target - design * solution).squaredNorm() /
+                                    std::max<double>(1, static_cast<double>(n - m - 1)));
+  // u' v' over the product of the sheet's own millimetres, both seen from the middle.
+  const Eigen::Matrix2d d = map.derivative(map.centre_px) * map.scale_px.asDiagonal();
+  const double per_mm2 = 1 / (d(0, 0) * d(1, 1) + d(0, 1) * d(1, 0));
+  // Where the map has to stretch the picture to fit the print, the picture's scale there is the smaller.
+  return {-solution(m, 0) * per_mm2, std::sqrt(covariance(m, m)) * sigma_mm * std::abs(per_mm2)};
+}
+
 // Drops points that a flexible model does not explain; returns how many.
 int reject_outliers(std::vector<Correspondence>& points, const PlaneFitOptions& options) {
   const std::size_t before = points.size();
@@ -169,6 +194,8 @@ Result<PlaneFit> fit_plane(const std::vector<Correspondence>& all, const PlaneFi
       std::find_if(tried.begin(), tried.end(), [&](const auto& t) { return t.second <= enough; });
   fit.map = fit_all(points, chosen->first);
   fit.map.sigma_mm = std::sqrt(chosen->second / 2);
+
+  fit.cross_gradient = cross_gradient_of(points, fit.map);
 
   const Eigen::Matrix2d d = fit.map.derivative(fit.map.centre_px).inverse();  // px per mm
   fit.px_per_mm_x = d.col(0).norm();

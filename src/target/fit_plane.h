@@ -8,8 +8,17 @@
 
 namespace tapersight {
 
+// How the scale across the channel changes along it: what print and scanner together do beyond a separable
+// map.
+struct CrossGradient {
+  double per_mm =
+      0;         // relative change of the picture's scale across over the map's, per mm towards the fence end
+  double u = 0;  // standard uncertainty
+};
+
 struct PlaneFit {
   PlaneMap map;
+  CrossGradient cross_gradient;
   int points_used = 0;
   int points_rejected = 0;
   double residual_rms_px = 0;  // of the used points, one axis

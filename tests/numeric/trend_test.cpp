@@ -65,9 +65,12 @@ TEST_P(TrendCoverage, NinetyFivePercentIntervalCoversTheSlopeAsOftenAsItSays) {
     covered_slope += std::abs(t.slope - 0.003) <= factor * t.u_slope;
     covered_bow += std::abs(t.bow()) <= factor * t.u_bow();
   }
-  // 600 trials: a standard deviation of 0.9 %; 2.5 of them around 95 %.
-  EXPECT_NEAR(covered_slope / double(trials), 0.95, 0.023) << noise.name;
-  EXPECT_NEAR(covered_bow / double(trials), 0.95, 0.025) << noise.name;
+  // 600 trials: a standard deviation of 0.9 %; 2.5 of them below 95 %, and above it 1 % more: that an edge
+  // could have a slow part, which none of these has, widens the interval a little.
+  for (const int covered : {covered_slope, covered_bow}) {
+    EXPECT_GE(covered / double(trials), 0.927) << noise.name;
+    EXPECT_LE(covered / double(trials), 0.983) << noise.name;
+  }
 }
 
 INSTANTIATE_TEST_SUITE_P(Roughness, TrendCoverage,
@@ -82,6 +85,68 @@ INSTANTIATE_TEST_SUITE_P(Roughness, TrendCoverage,
                              if (c == ' ') c = '_';
                            return name;
                          });
+
+// Roughness without a length of its own: processes of exponential correlation and equal variance whose
+// lengths grow fourfold make 1/f; one alone makes 1/f^2 down to its own length (both level off below).
+std::vector<TrendSample> slow_series(Rng& rng, const std::vector<double>& lengths_mm, double length_mm) {
+  constexpr double kWhite = 0.001, kEach = 0.004;
+  std::vector<double> state;
+  for (std::size_t k = 0; k < lengths_mm.size(); ++k) state.push_back(rng.normal());
+  std::vector<TrendSample> samples;
+  for (double x = 0; x < length_mm; x += kSpacing) {
+    double sum = kWhite * rng.normal();
+    for (std::size_t k = 0; k < state.size(); ++k) {
+      const double phi = std::exp(-kSpacing / lengths_mm[k]);
+      state[k] = phi * state[k] + std::sqrt(1 - phi * phi) * rng.normal();
+      sum += kEach * state[k];
+    }
+    samples.push_back({x, sum});
+  }
+  return samples;
+}
+
+// A spectrum that rises towards the lowest cosines costs degrees of freedom, is told, and its slope grows
+// better with length more slowly. With an even continuation of the spectrum 85, 66 and 83 % of such edges
+// held.
+TEST(Trend, RoughnessWithoutALengthOfItsOwn) {
+  struct Case {
+    const char* name;
+    std::vector<double> lengths_mm;  // 1 / (2 pi) of the longest wave
+    double least;
+  };
+  for (const Case& c :
+       {Case{"1/f to 100 mm", {16, 4, 1, 0.25}, 0.91}, Case{"1/f to 1 m", {160, 40, 10, 2.5, 0.6}, 0.82},
+        Case{"1/f^2 to 100 mm", {16}, 0.89}}) {
+    Rng rng(99);
+    const int trials = 150;
+    int covered = 0;
+    double slow = 0, power = 0;
+    for (int k = 0; k < trials; ++k) {
+      const Trend t = fit_trend(slow_series(rng, c.lengths_mm, 190));
+      covered += std::abs(t.slope) <= t_factor(0.95, t.dof) * t.u_slope;
+      slow += t.slow_share / trials;
+      power += t.length_power / trials;
+    }
+    EXPECT_GT(covered / double(trials), c.least) << c.name;
+    EXPECT_GT(slow, 0.2) << c.name;
+    EXPECT_LT(power, 1.3) << c.name;
+  }
+}
+
+TEST(Trend, AnEvenSpectrumCostsNextToNothing) {
+  Rng rng(98);
+  const int trials = 100;
+  double slow = 0, power = 0, factor = 0;
+  for (int k = 0; k < trials; ++k) {
+    const Trend t = fit_trend(series(rng, {"", 0.001, 0.005, 0.5, 1}, 190, 0, false));
+    slow += t.slow_share / trials;
+    power += t.length_power / trials;
+    factor += t_factor(0.95, t.dof) / trials;
+  }
+  EXPECT_LT(slow, 0.15);
+  EXPECT_GT(power, 1.4);
+  EXPECT_LT(factor, 2.4);
+}
 
 TEST(Trend, RecoversAnExactLineAndBow) {
   std::vector<TrendSample> samples;

@@ -107,6 +107,53 @@ TEST(MeasureStrip, WhatMovesBothEdgesAlikeCancels) {
   EXPECT_LT(m->edge_correlation, -0.95) << "outward of both, so opposite";
 }
 
+const BudgetRow* row_of(const StripMeasurement& m, const std::string& source) {
+  for (const BudgetRow& row : m.budget)
+    if (row.source == source) return &row;
+  return nullptr;
+}
+
+// What the sheet shows of a changing scale could all be the scanner's: the interval holds that much, and no
+// more than it where nothing is seen but the usual.
+TEST(MeasureStrip, AScaleThatIsSeenToChangeIsInTheInterval) {
+  const Traced t = traced(Strip());
+  StripFitOptions o = options();
+  EXPECT_EQ(row_of(*measure_strip(t.trace, plain_map(), t.outline, o), "scale-gradient"), nullptr);
+  o.on_sheet_in_scan = true;
+  const double unseen = row_of(*measure_strip(t.trace, plain_map(), t.outline, o), "scale-gradient")->u;
+  EXPECT_NEAR(unseen, kWidthMm * kUsualGradientPerMm * std::sqrt(0.8 / 2), 1e-3 * unseen);
+  for (const double seen : {4e-6, -27e-6}) {
+    o.cross_gradient_per_mm = seen;
+    const auto m = measure_strip(t.trace, plain_map(), t.outline, o);
+    ASSERT_TRUE(m.ok());
+    const BudgetRow& row = *row_of(*m, "scale-gradient");
+    EXPECT_TRUE(row.of_instrument) << "the strip turned end for end takes it out";
+    EXPECT_GT(t_factor(0.95, row.dof) * row.u, kWidthMm * std::abs(seen));
+    EXPECT_LT(row.u, kWidthMm * std::abs(seen));
+  }
+}
+
+// Edges that keep to a column of pixels all the way carry what the fit misses there into the taper; edges
+// that cross many do not.
+TEST(MeasureStrip, EdgesAlongThePixelsAreLessCertain) {
+  StripFitOptions o = options();
+  o.on_sheet_in_scan = true;
+  const auto phase_u = [&](double turn_rad, double taper) {
+    Strip strip;
+    strip.turn_rad = turn_rad;
+    strip.taper = taper;
+    const Traced t = traced(strip);
+    return row_of(*measure_strip(t.trace, plain_map(), t.outline, o), "phase")->u;
+  };
+  // A fifth of a pixel over the strip, both edges: 0.015 px times 2 pi / 5 over the length, times sqrt(2).
+  const double fifth_of_pixel = 0.2 / kPxPerMm / kLengthMm;
+  const double expected = 0.015 / kPxPerMm * 2 * M_PI / 5 / kLengthMm * std::sqrt(2.0);
+  EXPECT_NEAR(phase_u(fifth_of_pixel, 0), expected, 0.08 * expected);
+  EXPECT_LT(phase_u(0.03, 0), 0.2 * expected);
+  EXPECT_LT(phase_u(0, 0), 1e-3 * expected)
+      << "the same phase everywhere moves the edge and does not turn it";
+}
+
 TEST(MeasureStrip, AChipIsLeftOutWithItsSurroundings) {
   Strip strip;
   Rng rng(3);

@@ -3,6 +3,7 @@
 
 #include <gtest/gtest.h>
 
+#include <Eigen/Geometry>
 #include <cmath>
 #include <functional>
 
@@ -51,6 +52,34 @@ TEST(FitPlane, FollowsLensAndCarriage) {
       const Eigen::Vector2d p(x, y);
       EXPECT_LT((fit->map.sheet_from_picture(11.8 * (p + bent(p))) - p).norm() * 11.8, 0.12) << x << " " << y;
     }
+}
+
+// A scale across that changes along the sheet is seen with its sign, whatever the sheet's turn, and its
+// uncertainty is that of the scatter.
+TEST(FitPlane, SeesAScaleThatChangesAlongTheSheet) {
+  constexpr double kGradient = 2.4e-6;  // per mm: 0.03 % over 125 mm
+  Rng rng(7);
+  const Eigen::Vector2d middle(105, 148);
+  const Distortion growing = [&](const Eigen::Vector2d& p) {
+    const Eigen::Vector2d d = p - middle;
+    return Eigen::Vector2d(kGradient * d.x() * d.y(), 0);
+  };
+  for (const double turn_deg : {0.0, 2.0, 90.0, 180.0}) {
+    const Eigen::Matrix2d turn = Eigen::Rotation2Dd(turn_deg * M_PI / 180).toRotationMatrix();
+    double sum = 0, squares = 0, stated = 0;
+    const int trials = 60;
+    for (int k = 0; k < trials; ++k) {
+      auto points = points_of(rng, growing, 0.03);
+      for (auto& p : points) p.picture_px = turn * p.picture_px;
+      const auto fit = fit_plane(points);
+      ASSERT_TRUE(fit.ok());
+      sum += fit->cross_gradient.per_mm / trials;
+      squares += std::pow(fit->cross_gradient.per_mm - kGradient, 2) / trials;
+      stated += fit->cross_gradient.u / trials;
+    }
+    EXPECT_NEAR(sum, kGradient, 0.02 * kGradient) << turn_deg;
+    EXPECT_NEAR(std::sqrt(squares), stated, 0.3 * stated) << turn_deg;
+  }
 }
 
 TEST(FitPlane, InverseUndoesTheMap) {

@@ -87,7 +87,10 @@ void expect_taper(const PictureMeasurement& m, const nlohmann::json& strip) {
                                    strip["right_edge"]["roughness_um"].get<double>());
   const double limit_thou = rough_um <= 10 ? 0.3 : 0.6;
   EXPECT_LE(std::abs(error) * kStripMm / kMmPerThou, limit_thou);
-  EXPECT_LE(m.strip.u_taper * kStripMm / kMmPerThou, limit_thou);  // wide intervals prove nothing
+  // Wide intervals prove nothing; the rest is for what no picture shows: an end off the glass, scales of bed
+  // and print that change alike.
+  constexpr double kUnseenThou = 0.05;
+  EXPECT_LE(m.strip.u_taper * kStripMm / kMmPerThou, limit_thou + kUnseenThou);
 }
 
 void expect_widths(const PictureMeasurement& m, const nlohmann::json& strip) {
