@@ -3,14 +3,55 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
+#ifndef __cpp_lib_to_chars
+#include <cerrno>
+#include <cstdio>
+#include <cstdlib>
+#endif
 
 namespace tapersight {
+namespace {
+
+#ifdef __cpp_lib_to_chars
+
+std::string fixed_digits(double value, int decimals) {
+  char buffer[512];
+  return {buffer,
+          std::to_chars(buffer, buffer + sizeof buffer, value, std::chars_format::fixed, decimals).ptr};
+}
+
+std::optional<double> number_of(std::string_view text) {
+  double value = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+  if (error != std::errc() || end != text.data() + text.size()) return std::nullopt;
+  return value;
+}
+
+#else  // the browser's: its C library is as exact, and knows no locale but "C"
+
+std::string fixed_digits(double value, int decimals) {
+  char buffer[512];
+  std::snprintf(buffer, sizeof buffer, "%.*f", decimals, value);
+  return buffer;
+}
+
+std::optional<double> number_of(std::string_view text) {
+  if (text.find_first_not_of("0123456789.eE+-") != std::string_view::npos || text.front() == '+')
+    return std::nullopt;
+  const std::string ended(text);
+  char* end = nullptr;
+  errno = 0;
+  const double value = std::strtod(ended.c_str(), &end);
+  if (errno == ERANGE || end != ended.c_str() + ended.size()) return std::nullopt;
+  return value;
+}
+
+#endif
+
+}  // namespace
 
 std::string fixed(double value, int decimals) {
-  char buffer[512];
-  const auto end =
-      std::to_chars(buffer, buffer + sizeof buffer, value, std::chars_format::fixed, decimals).ptr;
-  std::string text(buffer, end);
+  std::string text = fixed_digits(value, decimals);
   if (!text.empty() && text[0] == '-' && text.find_first_not_of("-0.") == std::string::npos) text.erase(0, 1);
   return text;
 }
@@ -25,10 +66,8 @@ std::optional<double> parse_number(std::string_view text) {
   text = trimmed(text);
   if (!text.empty() && text[0] == '+') text.remove_prefix(1);
   if (text.empty()) return std::nullopt;
-  double value = 0;
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (error != std::errc() || end != text.data() + text.size() || !std::isfinite(value)) return std::nullopt;
-  return value;
+  const auto value = number_of(text);
+  return value && std::isfinite(*value) ? value : std::nullopt;
 }
 
 std::string printable(std::string text) {

@@ -12,6 +12,7 @@
 #include <set>
 #include <system_error>
 
+#include "base/content_hash.h"
 #include "base/files.h"
 #include "batch/in_order.h"
 
@@ -80,11 +81,12 @@ std::optional<Failure> make_folder(const std::string& folder) {
                  "Check the folder's name and its permissions."};
 }
 
-Result<std::unique_ptr<ClassRun>> ClassRun::open(const std::string& folder, ClassSetup setup, bool resume) {
+Result<std::unique_ptr<ClassRun>> ClassRun::open(const std::string& folder, ClassSetup setup,
+                                                 DecodingRoom* room, bool resume) {
   const std::string overlays = folder + "/" + kOverlayFolder;
   for (const std::string& each : {folder, overlays})
     if (auto failure = make_folder(each)) return *failure;
-  std::unique_ptr<ClassRun> run(new ClassRun(folder, std::move(setup)));
+  std::unique_ptr<ClassRun> run(new ClassRun(folder, std::move(setup), room));
   run->lock_ = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
   if (run->lock_ < 0 || ::flock(run->lock_, LOCK_EX | LOCK_NB) != 0) return in_use(folder);
   clear_half_written(folder, true);
@@ -132,7 +134,7 @@ Result<bool> ClassRun::one(const PictureFile& file, LogEntry& entry) {
     entry = known->second;
     return true;
   }
-  auto outcome = measure_file(file, setup_, folder_);
+  auto outcome = measure_file(file, setup_, room_, folder_);
   if (!outcome) return outcome.failure();
   entry.picture = file.name;
   entry.key = {content, setup_.digest, {}};

@@ -12,8 +12,8 @@
 #include <vector>
 
 #include "batch/batch_log.h"
-#include "batch/class_result.h"
 #include "batch/measure_file.h"
+#include "classroom/class_result.h"
 
 namespace tapersight {
 
@@ -28,9 +28,10 @@ struct PictureDone {
 class ClassRun {
  public:
   // Makes the folder, takes it for this run alone, and clears away what a killed run left half written.
-  // Without `resume` whatever was measured before is measured again. Failures: "file-not-writable",
-  // "folder-in-use".
-  static Result<std::unique_ptr<ClassRun>> open(const std::string& folder, ClassSetup setup, bool resume);
+  // Pictures are decoded in `room`; null: in this process. Without `resume` whatever was measured before is
+  // measured again. Failures: "file-not-writable", "folder-in-use".
+  static Result<std::unique_ptr<ClassRun>> open(const std::string& folder, ClassSetup setup,
+                                                DecodingRoom* room, bool resume);
   ~ClassRun();
   ClassRun(const ClassRun&) = delete;
   ClassRun& operator=(const ClassRun&) = delete;
@@ -49,12 +50,14 @@ class ClassRun {
   std::optional<Failure> finish();
 
  private:
-  ClassRun(std::string folder, ClassSetup setup) : folder_(std::move(folder)), setup_(std::move(setup)) {}
+  ClassRun(std::string folder, ClassSetup setup, DecodingRoom* room)
+      : folder_(std::move(folder)), setup_(std::move(setup)), room_(room) {}
   bool still_holds(const LogEntry& entry, const std::string& content) const;
   Result<bool> one(const PictureFile& file, LogEntry& entry);
 
   std::string folder_;
   ClassSetup setup_;
+  DecodingRoom* room_;
   int lock_ = -1;
   std::unique_ptr<BatchLog> log_;
   std::map<std::string, LogEntry> known_;  // what may be used again

@@ -3,28 +3,16 @@
 #include <algorithm>
 #include <filesystem>
 #include <map>
-#include <memory>
 #include <set>
 #include <system_error>
 
-#define XXH_INLINE_ALL
-#include <xxhash.h>
-
-#include "base/files.h"
+#include "base/content_hash.h"
 #include "base/text.h"
-#include "target/tag_layout.h"
 
 namespace tapersight {
 namespace {
 
 namespace fs = std::filesystem;
-
-bool is_digit(char c) {
-  return c >= '0' && c <= '9';
-}
-bool is_letter(char c) {
-  return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
-}
 
 bool looks_like_a_picture(const fs::path& path) {
   const std::string ending = lower_case(path.extension().string());
@@ -46,12 +34,6 @@ std::optional<Failure> add_folder(const std::string& folder, std::vector<std::st
   if (!error) return std::nullopt;
   return Failure{"file-not-readable", "Cannot read the folder \"" + folder + "\": " + error.message() + ".",
                  "Check the folder's name and its permissions."};
-}
-
-std::optional<int> bench_number(std::string_view digits) {
-  const auto number = digits.size() > 9 ? std::nullopt : parse_number(digits);
-  if (!number || *number < kLeastBench || *number > kMostBench) return std::nullopt;
-  return static_cast<int>(*number);
 }
 
 }  // namespace
@@ -84,26 +66,6 @@ Result<std::vector<PictureFile>> find_pictures(const std::vector<std::string>& f
   return pictures;
 }
 
-std::optional<int> bench_of_file_name(const std::string& name) {
-  const std::string stem = lower_case(fs::path(name).stem().string());
-  if (!stem.empty() && std::all_of(stem.begin(), stem.end(), is_digit)) return bench_number(stem);
-  std::optional<int> found;
-  int count = 0;
-  for (std::size_t at = stem.find("bench"); at != std::string::npos; at = stem.find("bench", at + 5)) {
-    if (at > 0 && is_letter(stem[at - 1])) continue;
-    std::size_t from = at + 5;
-    while (from < stem.size() &&
-           (stem[from] == ' ' || stem[from] == '-' || stem[from] == '_' || stem[from] == '.'))
-      ++from;
-    std::size_t to = from;
-    while (to < stem.size() && is_digit(stem[to])) ++to;
-    if (to == from) continue;
-    ++count;
-    found = bench_number(std::string_view(stem).substr(from, to - from));
-  }
-  return count == 1 ? found : std::nullopt;
-}
-
 std::string safe_file_name(const std::string& name) {
   constexpr std::string_view kForbidden = "/\\:*?\"<>|";  // by some system that a folder may be copied to
   constexpr std::size_t kLongest = 200;                   // a file system's 255, less what is put around it
@@ -124,41 +86,6 @@ std::string safe_file_name(const std::string& name) {
     --length;  // not within a character
   stem.resize(length);
   return (stem.empty() ? "_" : stem) + hash + ending;
-}
-
-namespace {
-
-std::string in_digits(const XXH128_hash_t& hash) {
-  XXH128_canonical_t canonical;
-  XXH128_canonicalFromHash(&canonical, hash);
-  std::string hex;
-  for (const unsigned char byte : canonical.digest) {
-    hex += "0123456789abcdef"[byte >> 4];
-    hex += "0123456789abcdef"[byte & 15];
-  }
-  return hex;
-}
-
-}  // namespace
-
-std::string content_hash(std::string_view bytes) {
-  return in_digits(XXH3_128bits(bytes.data(), bytes.size()));
-}
-
-Result<std::string> content_hash_of_file(const std::string& path, std::size_t most_bytes) {
-  const auto file = InputFile::open(path, most_bytes);
-  if (!file) return file.failure();
-  constexpr std::size_t kPiece = 256U << 10;
-  const auto state = std::make_unique<XXH3_state_t>();
-  XXH3_128bits_reset(state.get());
-  std::string piece;
-  for (std::size_t at = 0; at < file->size(); at += piece.size()) {
-    if (!file->read(at, std::min(kPiece, file->size() - at), piece))
-      return Failure{"file-not-readable", "Cannot read \"" + path + "\": it ended early.",
-                     "Check the file's name."};
-    XXH3_128bits_update(state.get(), piece.data(), piece.size());
-  }
-  return in_digits(XXH3_128bits_digest(state.get()));
 }
 
 }  // namespace tapersight

@@ -1,8 +1,6 @@
-// The pictures of a batch: which files, and what their names say.
+// The pictures of a batch: which files, and under which names theirs are kept.
 #pragma once
-#include <optional>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "base/result.h"
@@ -20,18 +18,9 @@ struct PictureFile {
 // named twice counts once. Failures: "file-not-readable", "no-pictures".
 Result<std::vector<PictureFile>> find_pictures(const std::vector<std::string>& files_or_folders);
 
-// What a file's name says: the number right behind the word bench ("bench-07-monday.jpg", "Bench 7.png"), or
-// a name that is nothing but a number ("07.jpg"). Nothing else is taken for a bench, for scanners number
-// their files; two benches in one name are none.
-std::optional<int> bench_of_file_name(const std::string& name);
-
 // A name for a file in the output folder that stays there whatever `name` holds, and that any system can
 // hold: control characters and / \ : * ? " < > | become _, and so does a point in front. When something was
 // replaced, or the name is longer than 200 bytes, a hash of the whole stands before the ending.
 std::string safe_file_name(const std::string& name);
-
-std::string content_hash(std::string_view bytes);  // XXH3, 128 bits, as hexadecimal digits
-// Of a file's bytes, which are never in memory together. Failures: those of InputFile::open.
-Result<std::string> content_hash_of_file(const std::string& path, std::size_t most_bytes);
 
 }  // namespace tapersight

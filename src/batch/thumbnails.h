@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "base/result.h"
-#include "batch/class_result.h"
+#include "classroom/class_result.h"
 #include "page/pictures.h"
 
 namespace tapersight {

@@ -9,20 +9,21 @@
 #include <thread>
 
 #include "base/text.h"
-#include "batch/class_page.h"
 #include "batch/class_run.h"
-#include "batch/class_summary.h"
 #include "batch/settled.h"
 #include "batch/thumbnails.h"
-#include "cli/bar_options.h"
-#include "cli/class_options.h"
+#include "classroom/class_page.h"
+#include "classroom/class_setup.h"
+#include "classroom/class_summary.h"
+#include "cli/add_options.h"
 #include "cli/command.h"
 #include "cli/exit_status.h"
 #include "cli/outputs.h"
 #include "cli/progress.h"
 #include "cli/reading_options.h"
-#include "cli/shop_options.h"
 #include "cli/terminal.h"
+#include "options/bar_options.h"
+#include "options/shop_options.h"
 
 namespace tapersight {
 namespace {
@@ -218,10 +219,8 @@ int run_batch(const BatchOptions& options) {
     if (const auto failure = check_pictures(options, *pictures)) return report_wrong_usage(*failure);
   const auto room = DecodingRoom::open();  // while there are no threads yet
   if (!room) return report_failure(room.failure(), kFileTrouble);
-  ClassSetup setup = resolved->setup;
-  setup.room = room->get();
   cv::setNumThreads(1);  // the pictures are shared out among the jobs, not the parts of one
-  auto run = ClassRun::open(options.out, std::move(setup), options.resume || options.watch);
+  auto run = ClassRun::open(options.out, resolved->setup, room->get(), options.resume || options.watch);
   if (!run) return report_failure(run.failure(), kFileTrouble);
   std::signal(SIGINT, ask_to_stop);
   std::signal(SIGTERM, ask_to_stop);
@@ -242,6 +241,7 @@ int run_batch(const BatchOptions& options) {
 
 Command add_batch_command(CLI::App& program) {
   const auto options = std::make_shared<BatchOptions>();
+  options->for_class.program_version = kProgramVersion;
   CLI::App* app = program.add_subcommand("batch", "Measure the strips of a whole class");
   app->add_option("PICTURES", options->inputs, "A folder of scans, or the scans")->type_name("");
   app->add_option("--roster", options->for_class.roster, "The benches, one a line, as CSV")

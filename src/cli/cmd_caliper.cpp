@@ -1,12 +1,13 @@
 #include <memory>
 
 #include "caliper/plot.h"
-#include "cli/caliper_options.h"
+#include "cli/add_options.h"
 #include "cli/command.h"
 #include "cli/exit_status.h"
 #include "cli/outputs.h"
-#include "cli/sled_options.h"
 #include "cli/terminal.h"
+#include "options/caliper_options.h"
+#include "options/sled_options.h"
 #include "report/json.h"
 
 namespace tapersight {

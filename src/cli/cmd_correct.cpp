@@ -1,14 +1,15 @@
 #include <memory>
 #include <optional>
 
+#include "cli/add_options.h"
 #include "cli/command.h"
 #include "cli/exit_status.h"
 #include "cli/outputs.h"
 #include "cli/record_options.h"
-#include "cli/shop_options.h"
-#include "cli/sled_options.h"
 #include "cli/terminal.h"
 #include "fence/plausible.h"
+#include "options/shop_options.h"
+#include "options/sled_options.h"
 #include "report/json.h"
 #include "report/text.h"
 

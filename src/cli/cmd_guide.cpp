@@ -1,10 +1,11 @@
 #include <memory>
 
+#include "cli/add_options.h"
 #include "cli/command.h"
 #include "cli/exit_status.h"
 #include "cli/outputs.h"
-#include "cli/sled_options.h"
 #include "cli/terminal.h"
+#include "options/sled_options.h"
 #include "report/text.h"
 
 namespace tapersight {

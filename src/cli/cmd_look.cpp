@@ -8,9 +8,9 @@
 #include "cli/exit_status.h"
 #include "cli/outputs.h"
 #include "cli/show_page.h"
-#include "cli/sled_options.h"
-#include "imaging/picture.h"
+#include "options/sled_options.h"
 #include "page/html.h"
+#include "room/load_picture.h"
 
 namespace tapersight {
 namespace {

@@ -4,6 +4,7 @@
 
 #include "base/files.h"
 #include "base/text.h"
+#include "cli/add_options.h"
 #include "cli/command.h"
 #include "cli/exit_status.h"
 #include "cli/outputs.h"
@@ -100,12 +101,6 @@ Result<std::string> ask_distance(Units units) {
   }
 }
 
-std::string file_text(const std::string& sled, const SledOptions& told) {
-  return "# " + sled + ", written by tapersight setup; change it as you like\nunits = \"" + *told.units +
-         "\"\nfence = \"" + *told.fence + "\"\nstrip-falls = \"" + *told.strip_falls + "\"\npivot = \"" +
-         *told.pivot + "\"\npivot-distance = \"" + *told.pivot_distance + "\"\n";
-}
-
 std::string drawing_page(const std::string& sled, const SledSetup& setup, Units units) {
   SledSketch sketch;
   sketch.setup = setup;
@@ -139,7 +134,8 @@ int run_setup(const SetupOptions& options) {
   told.pivot_distance = *distance;
   const auto sled = resolve(told);
   if (!sled) return report_wrong_usage(sled.failure());
-  if (const auto trouble = put_out(*file, file_text(options.sled, told)))
+  if (const auto trouble = put_out(
+          *file, sled_file_text(options.sled + ", written by tapersight setup; change it as you like", told)))
     return report_failure(*trouble, kFileTrouble);
   if (const auto trouble = put_out(page, drawing_page(options.sled, sled->setup, *units)))
     return report_failure(*trouble, kFileTrouble);

@@ -5,7 +5,7 @@
 #include "cli/exit_status.h"
 #include "cli/outputs.h"
 #include "cli/paper_option.h"
-#include "target/draw_tags.h"
+#include "print/draw_tags.h"
 
 namespace tapersight {
 namespace {

@@ -6,8 +6,9 @@
 #include "cli/exit_status.h"
 #include "cli/outputs.h"
 #include "cli/paper_option.h"
-#include "cli/shop_options.h"
-#include "target/draw_sheet.h"
+#include "options/shop_options.h"
+#include "print/draw_sheet.h"
+#include "target/describe_sheet.h"
 
 namespace tapersight {
 namespace {

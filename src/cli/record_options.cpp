@@ -3,7 +3,7 @@
 #include <ctime>
 #include <filesystem>
 
-#include "cli/shop_options.h"
+#include "options/shop_options.h"
 #include "record/sled_log.h"
 
 namespace tapersight {

@@ -4,9 +4,9 @@
 #include <optional>
 #include <string>
 
+#include "assess/measurement_report.h"
 #include "base/result.h"
-#include "cli/sled_options.h"
-#include "report/measurement_report.h"
+#include "options/sled_options.h"
 
 namespace tapersight {
 

@@ -9,7 +9,7 @@
 #include <filesystem>
 #include <system_error>
 
-#include "batch/pictures.h"
+#include "base/content_hash.h"
 
 extern char** environ;
 

@@ -71,14 +71,6 @@ Result<FilePicture> decode(const heif_image_handle* handle, bool alpha, const Re
 
 }  // namespace
 
-bool is_heic(const std::string& bytes) {
-  if (bytes.size() < 12 || bytes.compare(4, 4, "ftyp") != 0) return false;
-  const std::string brand = bytes.substr(8, 4);
-  for (const char* known : {"heic", "heix", "heim", "heis", "hevc", "mif1", "msf1", "avif"})
-    if (brand == known) return true;
-  return false;
-}
-
 Result<FilePicture> read_heic(const std::string& bytes, const ReadOptions& options) {
   if (auto failure = check_only_page(options)) return *failure;
   if (!heic_structure_is_sound(bytes) || heic_data_are_zeroed(bytes)) return damaged_picture();

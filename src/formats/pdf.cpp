@@ -229,10 +229,6 @@ Result<FilePicture> read_opened(QPDF& pdf, const ReadOptions& options) {
 
 }  // namespace
 
-bool is_pdf(const std::string& bytes) {
-  return bytes.substr(0, 1024).find("%PDF-") != std::string::npos;
-}
-
 Result<FilePicture> read_pdf(const std::string& bytes, const ReadOptions& options) {
   if (!structure_is_small(bytes)) return unsupported_pdf();
   try {

@@ -2,26 +2,10 @@
 
 #include <new>
 
-#include "formats/bmp.h"
-#include "formats/heic.h"
-#include "formats/jpeg.h"
-#include "formats/pdf.h"
-#include "formats/png.h"
-#include "formats/pnm.h"
-#include "formats/tiff.h"
-#include "formats/webp.h"
+#include "formats/known_formats.h"
 
 namespace tapersight {
 namespace {
-
-struct Format {
-  bool (*recognised)(const std::string& bytes);
-  FormatReader read;
-};
-
-constexpr Format kFormats[] = {{is_jpeg, read_jpeg}, {is_png, read_png},   {is_tiff, read_tiff},
-                               {is_heic, read_heic}, {is_webp, read_webp}, {is_bmp, read_bmp},
-                               {is_pnm, read_pnm},   {is_pdf, read_pdf}};
 
 // What no scanner or camera has says nothing: headers hold zeros, infinities and leftovers.
 Result<FilePicture> with_possible_dpi(Result<FilePicture> picture) {
@@ -35,7 +19,7 @@ Result<FilePicture> with_possible_dpi(Result<FilePicture> picture) {
 
 Result<FilePicture> read_picture(const std::string& bytes, const ReadOptions& options) {
   try {
-    for (const Format& format : kFormats)
+    for (const KnownFormat& format : known_formats())
       if (format.recognised(bytes)) return with_possible_dpi(format.read(bytes, options));
   } catch (const std::bad_alloc&) {
     return Failure{"picture-too-large",

@@ -36,10 +36,6 @@ ExifNotes exif_of(const std::string& bytes) {
 
 }  // namespace
 
-bool is_webp(const std::string& bytes) {
-  return bytes.compare(0, 4, "RIFF") == 0 && bytes.size() >= 12 && bytes.compare(8, 4, "WEBP") == 0;
-}
-
 Result<FilePicture> read_webp(const std::string& bytes, const ReadOptions& options) {
   if (auto failure = check_only_page(options)) return *failure;
   WebPBitstreamFeatures features;

@@ -1,36 +1,20 @@
 #include "imaging/picture.h"
 
 #include <cmath>
-
-#include "base/files.h"
-#include "formats/checks.h"
-#include "formats/read_picture.h"
+#include <utility>
 
 namespace tapersight {
 
-namespace {
-
-Result<FilePicture> read_here(const std::string& path, const ReadOptions& options) {
-  const Result<std::string> bytes = read_file(path, options.limits.most_file_bytes);
-  if (!bytes) return bytes.failure();
-  auto read = read_picture(*bytes, options);
-  return read ? std::move(read) : named(read.failure(), path);
-}
-
-}  // namespace
-
-Result<Picture> load_picture(const std::string& path, const ReadOptions& options, DecodingRoom* room) {
-  auto read = room ? room->read(path, options) : read_here(path, options);
-  if (!read) return read.failure();
+Picture picture_of(FilePicture read, std::string path) {
   Picture picture;
-  picture.path = path;
-  picture.grey = read->grey;
-  picture.held = read->held;
-  if (read->dpi) {
-    picture.dpi_u = read->dpi->u;
-    picture.dpi_v = read->dpi->v;
+  picture.path = std::move(path);
+  picture.grey = read.grey;
+  picture.held = read.held;
+  if (read.dpi) {
+    picture.dpi_u = read.dpi->u;
+    picture.dpi_v = read.dpi->v;
   }
-  picture.by_camera = read->by_camera;
+  picture.by_camera = read.by_camera;
   return picture;
 }
 

@@ -9,9 +9,7 @@
 #include <optional>
 #include <string>
 
-#include "base/result.h"
 #include "formats/format.h"
-#include "room/decoding_room.h"
 
 namespace tapersight {
 
@@ -23,11 +21,8 @@ struct Picture {
   std::shared_ptr<const void> held;    // what the pixels lie in, where that is not `grey` itself
 };
 
-// Reads a file of any format of formats/. Failures: "file-not-readable" (not there, no permission, a folder),
-// "not-a-picture", those of formats/format.h. With `room` the picture is decoded there; without it in this
-// process, which is for files that are trusted.
-Result<Picture> load_picture(const std::string& path, const ReadOptions& options = {},
-                             DecodingRoom* room = nullptr);
+// What was read, under the name of its file.
+Picture picture_of(FilePicture read, std::string path);
 
 // Relative light of a code value 0..255 by the sRGB transfer function (IEC 61966-2-1), 0..1. Edges are fitted
 // in light: in code values the middle of a blurred edge is displaced by up to half its blur.

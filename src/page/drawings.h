@@ -4,8 +4,8 @@
 #include <optional>
 #include <string>
 
+#include "assess/measurement_report.h"
 #include "page/html.h"
-#include "report/measurement_report.h"
 
 namespace tapersight {
 

@@ -146,8 +146,8 @@ Markup decision_part(const MeasurementReport& report) {
 // --- what was seen -----------------------------------------------------------------------------------------
 
 struct Seen {
-  Jpeg found, strip;
-  Enlarged enlarged;
+  Markup found, strip;
+  std::string enlarged;  // how much, in words
 };
 
 std::string taper_words(const MeasurementReport& report) {
@@ -166,25 +166,17 @@ Markup each_picture(const MeasurementReport& report) {
 }
 
 Markup picture_part(const MeasurementReport& report, const Seen& seen) {
-  const double times = seen.enlarged.across * seen.enlarged.lean;
-  const std::string drawn =
-      fixed(seen.enlarged.across, 0) + " times as wide, its taper " + fixed(times, 0) + " times";
   Markup ends =
       words_in("span", "\u2190 far end") + words_in("span", "FENCE END \u2192", {{"class", "fence-end"}});
-  Markup strip =
-      inline_picture(seen.strip, "The strip laid straight with its two fitted edges, its taper drawn " +
-                                     fixed(times, 0) + " times as large.");
-  strip += element("div", {{"class", "ends"}}, ends);
-  Markup content = figure(strip,
-                          text("The strip, drawn " + drawn + " as large. Taper: " + taper_words(report) +
-                               ". The lines are the fitted edges: ") +
-                              words_in("span", "right above", {{"class", "key right-edge"}}) + text(", ") +
-                              words_in("span", "left below", {{"class", "key left-edge"}}) + text("."),
-                          "strip-figure");
-  const bool with_sheet = report.measurement->layout != nullptr;
+  Markup content =
+      figure(seen.strip + element("div", {{"class", "ends"}}, ends),
+             text("The strip, drawn " + seen.enlarged + " as large. Taper: " + taper_words(report) +
+                  ". The lines are the fitted edges: ") +
+                 words_in("span", "right above", {{"class", "key right-edge"}}) + text(", ") +
+                 words_in("span", "left below", {{"class", "key left-edge"}}) + text("."),
+             "strip-figure");
   content += figure(
-      inline_picture(seen.found, "The picture with the places found on both edges of the strip" +
-                                     std::string(with_sheet ? " and the points of the sheet." : ".")),
+      seen.found,
       text("The picture as measured. If the lines do not lie on the strip's edges, do not believe it."),
       "found-figure");
   if (report.combined) content += each_picture(report);
@@ -369,15 +361,18 @@ Markup two_columns(const Markup& left, const Markup& right) {
 }
 
 Result<Seen> see(const cv::Mat& grey, const MeasurementReport& report) {
-  Seen seen;
-  seen.enlarged = enlarged_for_the_eye(report.measurement->strip);
-  const auto found = found_picture(grey, report);
+  const Enlarged enlarged = enlarged_for_the_eye(report.measurement->strip);
+  const std::string times = fixed(enlarged.across * enlarged.lean, 0);
+  const bool with_sheet = report.measurement->layout != nullptr;
+  const auto found = found_picture(grey, report,
+                                   "The picture with the places found on both edges of the strip" +
+                                       std::string(with_sheet ? " and the points of the sheet." : "."));
   if (!found) return found.failure();
-  const auto strip = strip_picture(grey, report, seen.enlarged);
+  const auto strip = strip_picture(
+      grey, report, enlarged,
+      "The strip laid straight with its two fitted edges, its taper drawn " + times + " times as large.");
   if (!strip) return strip.failure();
-  seen.found = *found;
-  seen.strip = *strip;
-  return seen;
+  return Seen{*found, *strip, fixed(enlarged.across, 0) + " times as wide, its taper " + times + " times"};
 }
 
 // The sheet with the strip in its channel.
@@ -409,14 +404,14 @@ Result<std::string> refused_page(const cv::Mat& grey, const MeasurementReport& r
   const Failure& why = report.measurement.failure();
   const bool with_sheet = !report.options.without_target;
   const FaultMarks marks = fault_marks(grey, with_sheet);
-  const auto picture = refused_picture(grey, marks, why.marks);
-  if (!picture) return picture.failure();
   Markup body = headline(report, Standing::kNotMeasured, why.text);
   const std::string marked = why.marks.empty() ? marks_words(marks, with_sheet)
                                                : std::string(
                                                      "The picture that was refused. The letters name "
                                                      "the lines that could be the strip's edge.");
-  const Markup seen = figure(inline_picture(*picture, marked), text(marked), "found-figure");
+  const auto picture = refused_picture(grey, marks, why.marks, marked);
+  if (!picture) return picture.failure();
+  const Markup seen = figure(*picture, text(marked), "found-figure");
   body += two_columns(section("picture", "The picture", seen),
                       section("right", "How it should look", how_it_should_look(report)) +
                           cautions_box(cutting_cautions(), "If you cut a new strip"));

@@ -3,8 +3,8 @@
 #include <opencv2/core.hpp>
 #include <string>
 
+#include "assess/measurement_report.h"
 #include "base/result.h"
-#include "report/measurement_report.h"
 
 namespace tapersight {
 

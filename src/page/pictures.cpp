@@ -6,6 +6,7 @@
 #include "base/markup.h"
 #include "fence/fence_error.h"
 #include "imaging/jpeg_file.h"
+#include "page/svg_canvas.h"
 #include "report/overlay_style.h"
 
 namespace tapersight {
@@ -50,18 +51,18 @@ Result<Jpeg> small_picture(const cv::Mat& grey, int long_side_px) {
   return jpeg_of(reduce_picture(grey, long_side_px).grey);
 }
 
-Result<Jpeg> found_picture(const cv::Mat& grey, const MeasurementReport& report) {
+Result<Markup> found_picture(const cv::Mat& grey, const MeasurementReport& report, const std::string& alt) {
   const ReducedPicture picture = reduce_picture(grey, kPagePicturePx);
-  Canvas canvas(picture.grey.cols, picture.grey.rows, overlay_style::kPanel);
+  SvgCanvas canvas(picture.grey.cols, picture.grey.rows);
   draw_picture_panel(canvas, picture, 0, 0, report);
-  return jpeg_of(canvas.blue_green_red());
+  return canvas.drawing(alt);
 }
 
-Result<Jpeg> refused_picture(const cv::Mat& grey, const FaultMarks& marks,
-                             const std::vector<PictureMark>& lines) {
+Result<Markup> refused_picture(const cv::Mat& grey, const FaultMarks& marks,
+                               const std::vector<PictureMark>& lines, const std::string& alt) {
   namespace style = overlay_style;
   const ReducedPicture picture = reduce_picture(grey, kPagePicturePx);
-  Canvas canvas(picture.grey.cols, picture.grey.rows, style::kPanel);
+  SvgCanvas canvas(picture.grey.cols, picture.grey.rows);
   canvas.picture(picture.grey, 0, 0);
   const auto outline = [&](const std::vector<Eigen::Vector2d>& corners, const Colour& colour) {
     std::vector<PointPx> points;
@@ -98,21 +99,22 @@ Result<Jpeg> refused_picture(const cv::Mat& grey, const FaultMarks& marks,
     canvas.dot(middle, 22, style::kLeftOut);
     canvas.text({middle.x, middle.y + 10}, std::to_string(i + 1), in_a_dot);
   }
-  return jpeg_of(canvas.blue_green_red());
+  return canvas.drawing(alt);
 }
 
-Result<Jpeg> strip_picture(const cv::Mat& grey, const MeasurementReport& report, const Enlarged& enlarged) {
+Result<Markup> strip_picture(const cv::Mat& grey, const MeasurementReport& report, const Enlarged& enlarged,
+                             const std::string& alt) {
   const StripMeasurement& strip = report.measurement->strip;
   const double margin_mm = kEndPart * strip.length_mm();
   const double px_per_mm = kPagePicturePx / (strip.length_mm() + 2 * margin_mm);
   const double width_mm =
       enlarged.across * (strip.mean_width_mm() + enlarged.lean * std::abs(strip.taper) * strip.length_mm());
   const int height = static_cast<int>(std::ceil((width_mm + 2 * kBeyondMm) * px_per_mm));
-  Canvas canvas(kPagePicturePx, height, overlay_style::kPanel);
+  SvgCanvas canvas(kPagePicturePx, height);
   const AlongAxis axis{strip.far_mm - margin_mm, strip.fence_mm + margin_mm, 0, kPagePicturePx};
   draw_strip_panel(canvas, {grey, 1}, {0, 0, kPagePicturePx, static_cast<double>(height)}, axis,
                    *report.measurement, enlarged);
-  return jpeg_of(canvas.blue_green_red());
+  return canvas.drawing(alt);
 }
 
 Markup inline_picture(const Jpeg& jpeg, const std::string& alt) {

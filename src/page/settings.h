@@ -4,8 +4,8 @@
 #include <utility>
 #include <vector>
 
+#include "assess/measurement_report.h"
 #include "page/html.h"
-#include "report/measurement_report.h"
 
 namespace tapersight {
 

@@ -4,9 +4,9 @@
 #include <optional>
 #include <string>
 
+#include "assess/measurement_report.h"
 #include "fence/sled_setup.h"
 #include "page/html.h"
-#include "report/measurement_report.h"
 
 namespace tapersight {
 

@@ -48,8 +48,8 @@ padding:.55rem .8rem;border-radius:0 .3rem .3rem 0}
 .plain li{margin:.2rem 0}
 figure{margin:0 0 .9rem}
 figcaption{margin-top:.35rem}
-img{display:block;width:100%;height:auto;border:1px solid var(--rule);border-radius:.2rem}
-.found-figure img{width:auto;max-width:100%;max-height:34rem;margin:0 auto}
+img,.seen{display:block;width:100%;height:auto;border:1px solid var(--rule);border-radius:.2rem}
+.found-figure .seen{width:auto;max-width:100%;max-height:34rem;margin:0 auto}
 .ends{display:flex;justify-content:space-between;font-size:.875rem;margin-top:.2rem}
 .fence-end,.key{font-weight:700}
 .key.left-edge{color:var(--left)}.key.right-edge{color:var(--right)}
@@ -158,7 +158,7 @@ figcaption{margin-top:.15rem}
 #picture h2,.refused #picture .found-figure{grid-column:1/-1}
 #picture .strip-figure{grid-column:2;grid-row:2}
 #picture .found-figure{grid-row:2}
-.found-figure img{max-height:46mm;margin:0}
+.found-figure .seen{max-height:46mm;margin:0}
 .scale-figure .drawing{max-width:66mm}.residual-figure .drawing{max-width:70mm}
 .top .sled-figure .drawing{flex:none;width:36mm;margin:0}
 th,td{padding-top:.12rem;padding-bottom:.12rem}

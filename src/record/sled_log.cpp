@@ -5,15 +5,15 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include <algorithm>
 #include <cerrno>
 #include <system_error>
 
-#include "base/text.h"
+#include "record/sled_log_text.h"
 
 namespace tapersight {
 namespace {
 
+constexpr std::size_t kHead = 4096;   // enough to tell a record by
 constexpr off_t kLargest = 64 << 20;  // a million measurements; beyond it the file is something else
 
 // An open file that is closed, and with it unlocked, at the end of the scope.
@@ -88,27 +88,6 @@ Failure unreadable(const std::string& path, const std::string& why) {
           "Check the file's place and rights."};
 }
 
-Failure not_a_record(const std::string& path) {
-  return {"not-a-record", path + " is not the record of a sled.",
-          "Give the record another name; this file was left alone."};
-}
-
-// Whole, torn, or left as zeros by a power cut.
-bool looks_like_a_line(std::string_view line) {
-  const std::size_t n = std::min(line.size(), kRecordPrefix.size());
-  return n > 0 && (line[0] == '\0' || line.substr(0, n) == kRecordPrefix.substr(0, n));
-}
-
-// Two lines are looked at because a line torn after its first byte could begin any JSON file.
-constexpr std::size_t kHead = 4096;
-bool begins_like_a_record(std::string_view head) {
-  const std::size_t end = head.find('\n');
-  if (!looks_like_a_line(head.substr(0, end))) return false;
-  if (end == std::string_view::npos || end + 1 == head.size()) return true;
-  const std::string_view second = head.substr(end + 1);
-  return looks_like_a_line(second.substr(0, second.find('\n')));
-}
-
 // A new name in a folder is only safe once the folder itself is on the disk.
 void sync_folder_of(const std::string& path) {
   const auto slash = path.find_last_of('/');
@@ -118,20 +97,6 @@ void sync_folder_of(const std::string& path) {
 }
 
 }  // namespace
-
-Result<std::string> sled_file_name(std::string_view sled) {
-  std::string name(trimmed(sled));
-  const auto is_fine = [](char c) {
-    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == ' ' ||
-           c == '-' || c == '_' || c == '.';
-  };
-  if (name.empty() || name.size() > 60 || name.front() == '.' ||
-      !std::all_of(name.begin(), name.end(), is_fine))
-    return Failure{"bad-sled-name", "\"" + std::string(sled) + "\" cannot name a sled.",
-                   "Use letters, digits, spaces, - and _, for example: bench 4."};
-  std::replace(name.begin(), name.end(), ' ', '-');
-  return name + ".sled.jsonl";
-}
 
 Result<SledLog> read_sled_log(const std::string& path) {
   const File file(path, O_RDONLY);
@@ -144,22 +109,7 @@ Result<SledLog> read_sled_log(const std::string& path) {
   if (*size > kLargest) return not_a_record(path);
   const auto bytes = file.read(0, static_cast<std::size_t>(*size));
   if (!bytes) return unreadable(path, system_words(errno));
-  if (!bytes->empty() && !begins_like_a_record(*bytes)) return not_a_record(path);
-
-  SledLog log;
-  std::string_view rest = *bytes;
-  for (int number = 1; !rest.empty(); ++number) {
-    const std::size_t end = std::min(rest.find('\n'), rest.size());
-    const std::string_view line = rest.substr(0, end);
-    rest.remove_prefix(std::min(end + 1, rest.size()));
-    if (trimmed(line).empty()) continue;
-    Result<RecordEntry> entry = from_line(line);
-    if (entry)
-      log.entries.push_back(*entry);
-    else
-      log.damaged.push_back({number, entry.failure()});
-  }
-  return log;
+  return parse_sled_log(path, *bytes);
 }
 
 Result<std::string> remove_last_entry(const std::string& path) {

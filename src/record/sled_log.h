@@ -4,27 +4,11 @@
 #pragma once
 #include <optional>
 #include <string>
-#include <string_view>
-#include <vector>
 
 #include "base/result.h"
-#include "record/entry.h"
+#include "record/sled_log_text.h"
 
 namespace tapersight {
-
-struct DamagedLine {
-  int number = 0;  // from 1
-  Failure why;
-};
-
-struct SledLog {
-  std::vector<RecordEntry> entries;  // in the order in which they were written
-  std::vector<DamagedLine> damaged;  // left out, and left in the file
-};
-
-// The file's name for a sled's: "bench 4" -> "bench-4.sled.jsonl". Failure: bad-sled-name (empty, longer than
-// 60 characters, or other than letters, digits, space, "-", "_", ".").
-Result<std::string> sled_file_name(std::string_view sled);
 
 // Takes a shared lock while it reads, so that no half-written line is seen.
 // Failures: no-record (there is no such file), record-unreadable, not-a-record.

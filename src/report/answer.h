@@ -3,7 +3,7 @@
 #include <string>
 #include <vector>
 
-#include "report/measurement_report.h"
+#include "assess/measurement_report.h"
 
 namespace tapersight {
 

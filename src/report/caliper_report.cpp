@@ -64,15 +64,6 @@ Result<CaliperReport> report_caliper(const CaliperFile& file, const Tolerance& t
   return report;
 }
 
-Result<CaliperJudgement> judge_beside(const CaliperFile& file, const PictureStrip& strip) {
-  CaliperFile placed = file;
-  if (!placed.strip_length_mm) placed.strip_length_mm = strip.length_mm;
-  const auto apart = place_readings(placed, kDefaultReadingsAtMm);
-  if (!apart) return apart.failure();
-  const double readings_at_mm = placed.readings_at_mm.value_or(kDefaultReadingsAtMm);
-  return judge_caliper(placed.readings, placed.spec, at_the_calipers_places(strip, readings_at_mm));
-}
-
 std::string caliper_text(const CaliperReport& report, const Terminal& terminal) {
   std::string out;
   const auto add = [&out](const std::string& part) { out += (out.empty() ? "" : "\n") + part; };

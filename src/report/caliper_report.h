@@ -28,10 +28,6 @@ struct CaliperReport {
 // gauge_study, plan_readings.
 Result<CaliperReport> report_caliper(const CaliperFile& file, const Tolerance& tolerance, int turns);
 
-// The readings of `file` beside the picture's strip: the strip's length is the picture's unless the file
-// states one. Failures: those of place_readings and judge_caliper.
-Result<CaliperJudgement> judge_beside(const CaliperFile& file, const PictureStrip& strip);
-
 std::string caliper_text(const CaliperReport& report, const Terminal& terminal = {});
 
 // The part of a measurement's text about the caliper, with its title.

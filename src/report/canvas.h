@@ -1,12 +1,9 @@
-// A drawing surface in colour, for the overlay: Cairo behind a few words. Units px, (0, 0) the top left
-// corner of the top left pixel, x to the right, y down.
+// A drawing surface in colour: what the overlay and the page draw on. Units px, (0, 0) the top left corner of
+// the top left pixel, x to the right, y down.
 #pragma once
-#include <memory>
 #include <opencv2/core.hpp>
 #include <string>
 #include <vector>
-
-#include "base/result.h"
 
 namespace tapersight {
 
@@ -34,41 +31,32 @@ struct TextStyle {
   double angle_rad = 0;  // clockwise about the anchor
 };
 
+// Who draws says what; what it is drawn on decides whether pixels or shapes come of it.
 class Canvas {
  public:
-  Canvas(int width_px, int height_px, const Colour& ground);
-  ~Canvas();
   Canvas(const Canvas&) = delete;
   Canvas& operator=(const Canvas&) = delete;
+  virtual ~Canvas() = default;
 
-  int width_px() const { return width_px_; }
-  int height_px() const { return height_px_; }
-
-  void clip(const RectPx& rect);  // until unclip
-  void unclip();
-  void fill(const RectPx& rect, const Colour& colour);
-  void frame(const RectPx& rect, const Colour& colour, double line_px);
-  void line(const std::vector<PointPx>& points, const Colour& colour, double line_px, bool dashed = false);
-  void polygon(const std::vector<PointPx>& points, const Colour& colour, double line_px);
-  void fill_polygon(const std::vector<PointPx>& points, const Colour& colour);
-  void dot(const PointPx& centre, double radius_px, const Colour& colour);
-  void ring(const PointPx& centre, double radius_px, const Colour& colour, double line_px);
-  void cross(const PointPx& centre, double half_px, const Colour& colour, double line_px);
+  virtual void clip(const RectPx& rect) = 0;  // until unclip
+  virtual void unclip() = 0;
+  virtual void fill(const RectPx& rect, const Colour& colour) = 0;
+  virtual void frame(const RectPx& rect, const Colour& colour, double line_px) = 0;
+  virtual void line(const std::vector<PointPx>& points, const Colour& colour, double line_px,
+                    bool dashed = false) = 0;
+  virtual void polygon(const std::vector<PointPx>& points, const Colour& colour, double line_px) = 0;
+  virtual void fill_polygon(const std::vector<PointPx>& points, const Colour& colour) = 0;
+  virtual void dot(const PointPx& centre, double radius_px, const Colour& colour) = 0;
+  virtual void ring(const PointPx& centre, double radius_px, const Colour& colour, double line_px) = 0;
+  virtual void cross(const PointPx& centre, double half_px, const Colour& colour, double line_px) = 0;
   // The baseline starts, is centred or ends at `anchor`.
-  void text(const PointPx& anchor, const std::string& words, const TextStyle& style);
-  double text_width(const std::string& words, const TextStyle& style) const;
+  virtual void text(const PointPx& anchor, const std::string& words, const TextStyle& style) = 0;
+  virtual double text_width(const std::string& words, const TextStyle& style) const = 0;
   // A grey picture (CV_8UC1), one pixel a pixel, its top left corner at (x, y).
-  void picture(const cv::Mat& grey, int x, int y);
+  virtual void picture(const cv::Mat& grey, int x, int y) = 0;
 
-  // PNG bytes, the same for the same drawing. Failure "overlay-not-drawn".
-  Result<std::string> png() const;
-  // What is drawn so far, CV_8UC3 in OpenCV's order.
-  cv::Mat blue_green_red() const;
-
- private:
-  struct Surface;
-  std::unique_ptr<Surface> surface_;
-  int width_px_, height_px_;
+ protected:
+  Canvas() = default;
 };
 
 }  // namespace tapersight

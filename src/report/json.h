@@ -3,8 +3,8 @@
 #pragma once
 #include <string>
 
+#include "assess/measurement_report.h"
 #include "report/caliper_report.h"
-#include "report/measurement_report.h"
 #include "report/record_report.h"
 
 namespace tapersight {

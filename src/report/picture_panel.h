@@ -2,8 +2,8 @@
 #pragma once
 #include <Eigen/Core>
 
+#include "assess/measurement_report.h"
 #include "report/canvas.h"
-#include "report/measurement_report.h"
 #include "report/residual_plot.h"
 
 namespace tapersight {

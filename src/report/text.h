@@ -2,8 +2,8 @@
 #pragma once
 #include <string>
 
+#include "assess/measurement_report.h"
 #include "report/lines.h"
-#include "report/measurement_report.h"
 #include "report/record_report.h"
 
 namespace tapersight {

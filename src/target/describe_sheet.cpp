@@ -1,7 +1,7 @@
+#include "target/describe_sheet.h"
+
 #include <cmath>
 #include <nlohmann/json.hpp>
-
-#include "target/draw_sheet.h"
 
 namespace tapersight {
 namespace {

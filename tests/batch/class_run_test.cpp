@@ -40,7 +40,7 @@ const std::atomic<bool> kGoOn{false};
 Ran run(const std::string& out, const ClassSetup& setup, int jobs, bool resume,
         const std::string& scans = class_folder().scans()) {
   Ran ran;
-  auto run = ClassRun::open(out, setup, resume);
+  auto run = ClassRun::open(out, setup, nullptr, resume);
   EXPECT_TRUE(run.ok());
   const auto done = (*run)->measure(find_pictures({scans}).value(), jobs, kGoOn, [&](const PictureDone& p) {
     (p.used_again ? ran.again : ran.fresh).push_back(p.file->name);
@@ -184,9 +184,10 @@ TEST(ClassRun, WhatAKilledRunLeftIsClearedAwayAndNothingElse) {
 
 TEST(ClassRun, TwoBatchesDoNotShareAFolder) {
   const TempDir dir;
-  const auto first = ClassRun::open(dir.file("out"), setup_of(kBenches), false);
+  const auto first = ClassRun::open(dir.file("out"), setup_of(kBenches), nullptr, false);
   ASSERT_TRUE(first.ok());
-  EXPECT_EQ(ClassRun::open(dir.file("out"), setup_of(kBenches), true).failure().code, "folder-in-use");
+  EXPECT_EQ(ClassRun::open(dir.file("out"), setup_of(kBenches), nullptr, true).failure().code,
+            "folder-in-use");
 }
 
 TEST(ClassRun, ALogCannotNameFilesElsewhere) {
@@ -205,7 +206,7 @@ TEST(ClassRun, ALogCannotNameFilesElsewhere) {
 
 TEST(ClassRun, StoppedItKeepsWhatWasDone) {
   const TempDir dir;
-  auto run_ = ClassRun::open(dir.file("out"), setup_of(kBenches), false);
+  auto run_ = ClassRun::open(dir.file("out"), setup_of(kBenches), nullptr, false);
   ASSERT_TRUE(run_.ok());
   std::atomic<bool> stop{false};
   const auto done = (*run_)->measure(find_pictures({class_folder().scans()}).value(), 1, stop,

@@ -1,7 +1,10 @@
 // Which files are pictures of a batch, whose their names say they are, and that no name leads out of a
 // folder.
 #include "batch/pictures.h"
+
+#include "base/content_hash.h"
 #include "base/text.h"
+#include "classroom/bench_name.h"
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>

@@ -18,7 +18,7 @@
 
 #include "batch/class_run.h"
 #include "bench/class_scenes.h"
-#include "imaging/picture.h"
+#include "room/load_picture.h"
 #include "support/temp_dir.h"
 #include "synth/render_scan.h"
 #include "synth/scan_file.h"
@@ -138,7 +138,7 @@ int speed(const std::string& folder, int count) {
   for (const int jobs : {1, 2})
     timed(jobs == 1 ? "1 job" : "2 jobs", pictures->size(), [&] {
       const std::string out = dir.file("out") + std::to_string(jobs);
-      auto run = ClassRun::open(out, setup, false);
+      auto run = ClassRun::open(out, setup, nullptr, false);
       const std::atomic<bool> go_on{false};
       const auto done = (*run)->measure(*pictures, jobs, go_on, [&](const PictureDone& p) {
         // Flat: what it takes at the end is what it took at the beginning.

@@ -13,9 +13,9 @@
 #include "bench/limits_parts.h"
 #include "bench/plain_recipe.h"
 #include "bench/rivals.h"
-#include "imaging/picture.h"
 #include "numeric/student_t.h"
 #include "pipeline/measure_picture.h"
+#include "room/load_picture.h"
 #include "synth/render_scan.h"
 #include "synth/scan_file.h"
 

@@ -14,8 +14,8 @@
 #include "bench/limits_parts.h"
 #include "edges/find_strip.h"
 #include "edges/trace_edges.h"
-#include "imaging/picture.h"
 #include "pipeline/measure_picture.h"
+#include "room/load_picture.h"
 #include "synth/render_scan.h"
 #include "synth/scan_file.h"
 

@@ -17,8 +17,8 @@
 #include "bench/child_cost.h"
 #include "bench/issue_scenes.h"
 #include "bench/plain_recipe.h"
-#include "imaging/picture.h"
 #include "pipeline/measure_picture.h"
+#include "room/load_picture.h"
 #include "synth/render_scan.h"
 #include "synth/scan_file.h"
 

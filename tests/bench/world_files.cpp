@@ -6,7 +6,7 @@
 
 #include "base/files.h"
 #include "bench/world_picture.h"
-#include "imaging/picture.h"
+#include "room/load_picture.h"
 
 namespace tapersight::testing {
 namespace {

@@ -14,10 +14,10 @@
 #include "base/files.h"
 #include "base/text.h"
 #include "formats/read_picture.h"
+#include "print/draw_sheet.h"
+#include "print/draw_tags.h"
 #include "support/run_program.h"
 #include "support/temp_dir.h"
-#include "target/draw_sheet.h"
-#include "target/draw_tags.h"
 #include "target/find_sheet.h"
 
 namespace tapersight {

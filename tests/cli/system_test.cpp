@@ -8,7 +8,7 @@
 #include <opencv2/core.hpp>
 
 #include "cli/scan_fixture.h"
-#include "imaging/picture.h"
+#include "room/load_picture.h"
 #include "synth/scan_file.h"
 
 namespace tapersight {

@@ -5,7 +5,7 @@
 #include "base/files.h"
 #include "base/rng.h"
 #include "batch/batch_log.h"
-#include "batch/class_result.h"
+#include "classroom/class_result.h"
 #include "record/entry.h"
 #include "report/json.h"
 #include "report/sample_report.h"

@@ -2,10 +2,10 @@
 // short strip on the glass; the rest of the time a coarse scan of sheet and strip.
 #include <cmath>
 
+#include "assess/measurement_report.h"
 #include "fuzz/changed_picture.h"
 #include "pipeline/measure_picture.h"
 #include "report/json.h"
-#include "report/measurement_report.h"
 #include "report/text.h"
 #include "synth/render_scan.h"
 

@@ -2,7 +2,7 @@
 #include <cmath>
 
 #include "batch/batch_log.h"
-#include "batch/class_result.h"
+#include "classroom/class_result.h"
 #include "fuzz/fuzz_target.h"
 #include "report/read_result.h"
 

@@ -1,5 +1,5 @@
 // Tables as spreadsheets export them, and the roster of a class.
-#include "batch/roster.h"
+#include "classroom/roster.h"
 #include "base/csv.h"
 #include "base/text.h"
 #include "fuzz/fuzz_target.h"

@@ -2,9 +2,9 @@
 #include <cmath>
 #include <fstream>
 
-#include "cli/shop_options.h"
-#include "cli/sled_options.h"
 #include "fuzz/fuzz_target.h"
+#include "options/shop_options.h"
+#include "options/sled_options.h"
 #include "report/text.h"
 #include "support/temp_dir.h"
 

@@ -4,6 +4,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include "assess/assess.h"
 #include "page/budget_words.h"
 #include "page/pictures.h"
 #include "report/caliper_report.h"
@@ -58,7 +59,7 @@ TEST(MeasurementPage, SaysThingsInTheOrderInWhichTheyAreAsked) {
       << "a screen reader meets the decision before all else";
   for (const char* part :
        {"<h1>", "Not square", "class=\"sled-figure\"", "class=\"move\"", "id=\"decision\"", "is beyond",
-        "id=\"to-do\"", "Unplug the saw", "The strip lay across", "id=\"picture\"", "<img",
+        "id=\"to-do\"", "Unplug the saw", "The strip lay across", "id=\"picture\"", "<image",
         "id=\"residuals\"", "id=\"widths\"", "id=\"budget\"", "id=\"settings\"", "tapersight 9.8.7"}) {
     const std::size_t at = page.find(part, last);
     ASSERT_NE(at, std::string::npos) << part;
@@ -153,7 +154,7 @@ TEST(MeasurementPage, ARefusedPictureHasAPageWithTheReasonAndTheRemedy) {
   EXPECT_EQ(headline_of(page), "Leave one.");
   EXPECT_THAT(page, HasSubstr("<p class=\"why\">There are &lt;two&gt; strips.</p>"));
   EXPECT_THAT(page, HasSubstr("<span>Not measured</span>"));
-  EXPECT_THAT(page, HasSubstr("src=\"data:image/jpeg;base64,"));
+  EXPECT_THAT(page, HasSubstr("href=\"data:image/jpeg;base64,"));
   EXPECT_THAT(page, HasSubstr("How it should look"));
   EXPECT_THAT(page, HasSubstr("If you cut a new strip"));
   EXPECT_THAT(page, Not(HasSubstr("id=\"budget\"")));

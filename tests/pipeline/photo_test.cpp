@@ -7,9 +7,9 @@
 #include <fstream>
 #include <opencv2/imgproc.hpp>
 
-#include "imaging/picture.h"
 #include "pipeline/measure_picture.h"
 #include "pipeline/pictures.h"
+#include "room/load_picture.h"
 #include "synth/render_photo.h"
 
 namespace tapersight {

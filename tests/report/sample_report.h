@@ -3,7 +3,7 @@
 #pragma once
 #include <cmath>
 
-#include "report/measurement_report.h"
+#include "assess/measurement_report.h"
 
 namespace tapersight::testing {
 

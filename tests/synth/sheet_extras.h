@@ -1,4 +1,4 @@
-// What the sheet shows besides its fiducials (target/draw_sheet.h), for pictures: the channel's hairline, the
+// What the sheet shows besides its fiducials (print/draw_sheet.h), for pictures: the channel's hairline, the
 // check bars, the wedges and, as grey dashes, the words.
 #pragma once
 #include <vector>

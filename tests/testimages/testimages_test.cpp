@@ -14,8 +14,8 @@
 
 #include "base/files.h"
 #include "base/units.h"
-#include "imaging/picture.h"
 #include "pipeline/measure_picture.h"
+#include "room/load_picture.h"
 #include "synth/render_photo.h"
 #include "synth/render_scan.h"
 #include "synth/scan_file.h"

@@ -1,0 +1,19 @@
+#include "pipeline/judge_frame.h"
+
+#include "pipeline/photo.h"
+
+namespace tapersight {
+
+Result<double> judge_frame(const cv::Mat& grey, const Deadline& deadline) {
+  if (auto failure = check_picture_size(grey)) return *failure;
+  const auto sheet = find_sheet(grey, deadline);
+  if (!sheet) return sheet.failure();
+  const CameraFit camera = fit_camera(sheet->saddles, grey.cols, grey.rows);
+  if (!camera.good)
+    return Failure{"target-covered", "Too little of the printed sheet can be seen.",
+                   "Uncover the chessboards, and get both of them into the picture."};
+  if (auto trouble = photo_trouble(grey, *sheet, camera)) return *trouble;
+  return sheet->px_per_mm / sheet->blur_px;
+}
+
+}  // namespace tapersight
