@@ -8,6 +8,7 @@ Result<double> judge_frame(const cv::Mat& grey, const Deadline& deadline) {
   if (auto failure = check_picture_size(grey)) return *failure;
   const auto sheet = find_sheet(grey, deadline);
   if (!sheet) return sheet.failure();
+  if (auto failure = too_small(*sheet)) return *failure;
   const CameraFit camera = fit_camera(sheet->saddles, grey.cols, grey.rows);
   if (!camera.good)
     return Failure{"target-covered", "Too little of the printed sheet can be seen.",

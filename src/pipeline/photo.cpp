@@ -291,6 +291,12 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
 
 }  // namespace
 
+std::optional<Failure> too_small(const FoundSheet& sheet) {
+  if (sheet.px_per_mm >= kLeastPhotoPxPerMm) return std::nullopt;
+  return Failure{"too-small", "The sheet is too small in the picture.",
+                 "Go closer until the sheet fills the frame; do not zoom."};
+}
+
 std::optional<Failure> photo_trouble(const cv::Mat& grey, const FoundSheet& sheet, const CameraFit& camera) {
   const CameraView& view = camera.view;
   if (sheet.contrast < kLeastContrast)
@@ -305,9 +311,7 @@ std::optional<Failure> photo_trouble(const cv::Mat& grey, const FoundSheet& shee
         "too-blurred", "The photo is blurred.",
         "Rest the phone on something or hold it with both hands, tap on the sheet to focus, and take "
         "it again."};
-  if (sheet.px_per_mm < kLeastPhotoPxPerMm)
-    return Failure{"too-small", "The sheet is too small in the picture.",
-                   "Go closer until the sheet fills the frame; do not zoom."};
+  if (auto small = too_small(sheet)) return small;
   if (foreshortening(view) < kLeastForeshortening)
     return Failure{"too-oblique", "The phone was held too far to one side.",
                    "Hold the phone above the strip's middle, looking straight down, and take it again."};

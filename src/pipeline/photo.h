@@ -9,6 +9,9 @@
 
 namespace tapersight {
 
+// "too-small": too few pixels a millimetre of the sheet, of which then hardly a point is found.
+std::optional<Failure> too_small(const FoundSheet& sheet);
+
 // Is the picture good enough to be worth measuring? What is wrong, with its remedy: "too-blurred",
 // "too-small", "too-oblique", "under-exposed", "over-exposed", "glare", "target-cut-off", "target-covered",
 // "sheet-not-flat".

@@ -3,6 +3,7 @@
 #include <signal.h>
 #include <sys/mman.h>
 #include <sys/prctl.h>
+#include <sys/resource.h>
 #include <sys/socket.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -69,6 +70,11 @@ Failure room_is_gone() {
 }
 
 Failure crashed() {
+  // Where somebody limits this program's memory, the end of that is as likely.
+  struct rlimit limit {};
+  if (::getrlimit(RLIMIT_AS, &limit) == 0 && limit.rlim_cur != RLIM_INFINITY)
+    return {"file-not-readable", "was not read: reading it broke off, and this program's memory is limited.",
+            "Give it more memory (ulimit -v), or save the picture again as a plain JPEG, PNG or TIFF."};
   return {"picture-damaged", "is damaged, or made to do harm: reading it broke off.",
           "Scan again, or save the picture again as a plain JPEG, PNG or TIFF."};
 }

@@ -2,8 +2,10 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <cmath>
 #include <filesystem>
 #include <iterator>
+#include <map>
 #include <nlohmann/json.hpp>
 #include <regex>
 #include <sstream>
@@ -51,13 +53,16 @@ TEST(Several, AreCombinedAndTheStripsOwnPartStays) {
   EXPECT_EQ(both["combined"]["reversed"], 0);
   EXPECT_TRUE(both["combined"]["consistent"]);
   EXPECT_TRUE(both["combined"]["instrument_taper"].is_null());
-  // The same edges in both: that part of it stays whole.
-  const auto& rows = both["strip"]["budget"];
-  ASSERT_EQ(rows.size(), 2U);
-  EXPECT_EQ(rows[0]["source"], "pictures");
-  EXPECT_EQ(rows[1]["source"], "strip");
-  EXPECT_GT(rows[1]["u"].get<double>(), 0.5 * one["strip"]["taper_u"].get<double>());
-  EXPECT_NEAR(std::hypot(rows[0]["u"].get<double>(), rows[1]["u"].get<double>()), u, 1e-3 * u);
+  // The same edges in both: that part of it stays whole, and so does what the instrument may forge.
+  double squares = 0;
+  std::map<std::string, double> u_of;
+  for (const auto& row : both["strip"]["budget"]) {
+    u_of[row["source"]] = row["u"];
+    squares += std::pow(row["u"].get<double>(), 2);
+  }
+  EXPECT_GT(u_of["pictures"], 0);
+  EXPECT_GT(u_of["strip"], 0.5 * one["strip"]["taper_u"].get<double>());
+  EXPECT_NEAR(std::sqrt(squares), u, 1e-3 * u);
 }
 
 TEST(Several, AReversedOneShowsTheInstrumentsError) {

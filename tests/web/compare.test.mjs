@@ -42,11 +42,11 @@ function byCode(picture, words) {
   return ask(code, request, [readFileSync(join(ROOT, picture))]);
 }
 
-// Where the two differ, as paths; numbers by more than a millionth of themselves, a row of the budget by more than a
-// millionth of what all rows make together: a row as small as a thousandth of that ends with the last step of a fit.
+// Where the two differ, as paths; numbers by more than a millionth of themselves, a row of the budget by more than two
+// millionths of what all rows make together: a row as small as a thousandth of that ends with the last step of a fit.
 function differences(a, b, path = '', sum = 0) {
   if (typeof a === 'number' && typeof b === 'number') {
-    const size = Math.max(Math.abs(a), Math.abs(b), /\.budget\.\d+\.u$/.test(path) ? sum : 0);
+    const size = Math.max(Math.abs(a), Math.abs(b), /\.budget\.\d+\.u$/.test(path) ? 2 * sum : 0);
     return Math.abs(a - b) <= CLOSE * size ? [] : [`${path}: ${a} ${b}`];
   }
   if (a === null || b === null || typeof a !== 'object' || typeof b !== 'object')
