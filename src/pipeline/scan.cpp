@@ -72,16 +72,23 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   return std::move(traced->strip);
 }
 
+// A strip that shows as lines alone and is as uncertain as this (4 thou over 7.5 in, as in a photo) may be a
+// line of the wood and another of its shadow.
+constexpr double kMostUByLines = 5e-4;
+const Failure kEdgeUnseen{"edge-not-found", "One long edge of the strip cannot be made out from end to end.",
+                          "Put a different tone behind the strip, brush off sawdust, and scan again."};
+
 }  // namespace
 
 Result<PictureMeasurement> measure_scan(const cv::Mat& grey, PictureMeasurement m, const StripSearch& search,
                                         const StripFitOptions& fit, const std::string& take) {
-  Result<StripOutline> outline = locate_strip(grey, m.map, search, m.blur_px);
-  if (!outline) return outline.failure();
+  const Result<LocatedStrip> located = locate_strip(grey, m.map, search, m.blur_px);
+  if (!located) return located.failure();
   if (search.deadline.passed()) return took_too_long();
-  m.outline = *outline;
+  m.outline = located->outline;
   Result<StripMeasurement> strip = measure_along(grey, m, search, fit, take);
   if (!strip) return strip.failure();
+  if (located->by_lines && strip->u_taper > kMostUByLines) return kEdgeUnseen;
   m.strip = std::move(*strip);
   return m;
 }
