@@ -72,9 +72,9 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   return std::move(traced->strip);
 }
 
-// A strip that shows as lines alone and is as uncertain as this (4 thou over 7.5 in, as in a photo) may be a
-// line of the wood and another of its shadow.
-constexpr double kMostUByLines = 5e-4;
+// On the sheet a taper as uncertain as this (4 thou over 7.5 in, as in a photo) helps nobody, and a line of
+// the wood or of a shadow may have been taken for the edge.
+constexpr double kMostUTaper = 5e-4;
 const Failure kEdgeUnseen{"edge-not-found", "One long edge of the strip cannot be made out from end to end.",
                           "Put a different tone behind the strip, brush off sawdust, and scan again."};
 
@@ -88,7 +88,7 @@ Result<PictureMeasurement> measure_scan(const cv::Mat& grey, PictureMeasurement 
   m.outline = located->outline;
   Result<StripMeasurement> strip = measure_along(grey, m, search, fit, take);
   if (!strip) return strip.failure();
-  if (located->by_lines && strip->u_taper > kMostUByLines) return kEdgeUnseen;
+  if (!fit.uncalibrated && strip->u_taper > kMostUTaper) return kEdgeUnseen;
   m.strip = std::move(*strip);
   return m;
 }
