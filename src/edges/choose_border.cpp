@@ -231,6 +231,11 @@ BorderProfiles profiles_of(const ScanLines& lines, const SidePath& path, const B
 
 }  // namespace
 
+Failure edge_not_found() {
+  return {"edge-not-found", "One long edge of the strip cannot be made out from end to end.",
+          "Put a different tone behind the strip, brush off sawdust, and scan again."};
+}
+
 Result<BorderCandidate> choose_border(const ScanLines& lines, const SidePath& path,
                                       const BorderOptions& options) {
   const BorderProfiles profiles = profiles_of(lines, path, options);
@@ -257,8 +262,7 @@ Result<BorderCandidate> choose_border(const ScanLines& lines, const SidePath& pa
                      "One long edge of the strip is too blurred to measure, or lost in a shadow.",
                      "Press the strip flat on the glass, its clean sawn face down, or put a different tone "
                      "behind it, and scan again."};
-    return Failure{"edge-not-found", "One long edge of the strip cannot be made out from end to end.",
-                   "Put a different tone behind the strip, brush off sawdust, and scan again."};
+    return edge_not_found();
   }
   std::size_t chosen = first;
   for (std::size_t k = first + 1; k < candidates.size(); ++k)

@@ -28,6 +28,9 @@ struct BorderOptions {
   double inward_mm = 6;
 };
 
+// "edge-not-found": no line along the side that could be measured.
+Failure edge_not_found();
+
 // From the mean profiles of segments of the side, each put on the line's own place in it, so that a bowed or
 // wavering edge is as sharp as a straight one. The ground is smooth, so the first sharp line from outside is
 // the strip's, unless a band of even tone lies there whose inner border is as sharp, as even and clearly

@@ -27,16 +27,14 @@ bool ends_within(const StripOutline& outline, const StripSearch& search) {
 
 }  // namespace
 
-Result<LocatedStrip> locate_strip(const cv::Mat& grey, const SheetMap& map, const StripSearch& search,
+Result<StripOutline> locate_strip(const cv::Mat& grey, const SheetMap& map, const StripSearch& search,
                                   double blur_px) {
-  const Result<StripOutline> by_region = find_strip(grey, map, search);
-  if (by_region) return LocatedStrip{*by_region, false};
-  if (!may_be_a_shadows_doing(by_region.failure()) || search.deadline.passed()) return by_region.failure();
-  const Result<StripOutline> by_lines = find_raised_strip(grey, map, search, blur_px);
-  if (!by_lines || !ends_within(*by_lines, search)) return by_region.failure();
+  Result<StripOutline> by_region = find_strip(grey, map, search);
+  if (by_region || !may_be_a_shadows_doing(by_region.failure()) || search.deadline.passed()) return by_region;
+  Result<StripOutline> by_lines = find_raised_strip(grey, map, search, blur_px);
+  if (!by_lines || !ends_within(*by_lines, search)) return by_region;
   const StripFace face = straightened(segment_region(grey, map, search), *by_lines);
-  if (shows_ground_across(face)) return by_region.failure();
-  return LocatedStrip{*by_lines, true};
+  return shows_ground_across(face) ? by_region : by_lines;
 }
 
 }  // namespace tapersight

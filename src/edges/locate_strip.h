@@ -9,11 +9,6 @@
 
 namespace tapersight {
 
-struct LocatedStrip {
-  StripOutline outline;
-  bool by_lines = false;  // the region had no strip, the lines had one
-};
-
 // Two ways to see a strip, each with pictures that spoil it: as a region of another tone than the ground
 // (`find_strip`: a lamp's or the paper's shadow that touches it is taken for part of it), and as a face
 // between two long lines that are as sharp as the sheet's own edges (`find_raised_strip`: soft shadows do not
@@ -21,7 +16,7 @@ struct LocatedStrip {
 // be a shadow's doing, the lines are asked, and the face between them has to be one piece.
 //   blur_px     of the sheet's own edges
 // Failures: those of find_strip.
-Result<LocatedStrip> locate_strip(const cv::Mat& grey, const SheetMap& map, const StripSearch& search,
+Result<StripOutline> locate_strip(const cv::Mat& grey, const SheetMap& map, const StripSearch& search,
                                   double blur_px);
 
 }  // namespace tapersight

@@ -9,8 +9,7 @@
 
 namespace tapersight {
 
-inline constexpr double kCoverage = 0.95;  // of every expanded uncertainty
-inline constexpr double kMaxTaper = 0.1;   // more than this is a slip of the pen, not a fence
+inline constexpr double kMaxTaper = 0.1;  // more than this is a slip of the pen, not a fence
 
 // Dimensionless: (width at the fence end - width at the far end) / distance between the two places. The fence
 // end is the end of the strip that touched the fence during the last cut.

@@ -41,6 +41,11 @@ double standard_deviation(const std::vector<double>& values) {
   return std::sqrt(sum_of_squares(values) / static_cast<double>(values.size() - 1));
 }
 
+double jackknife_u(const std::vector<double>& without_each) {
+  const auto n = static_cast<double>(without_each.size());
+  return n > 1 ? std::sqrt((n - 1) / n * sum_of_squares(without_each)) : 0;
+}
+
 double autocorrelation(const std::vector<double>& values, std::size_t lag) {
   const std::vector<double> residuals = deviations(values, mean(values));
   std::vector<double> products;

@@ -19,6 +19,11 @@ double sum_of_squares(const std::vector<double>& values);
 // Experimental standard deviation s, divisor n - 1 (JCGM 100:2008, 4.2.2). At least two values.
 double standard_deviation(const std::vector<double>& values);
 
+// Standard uncertainty of an estimate from its values with one of n equal groups of the data left out at a
+// time: the delete-a-group jackknife, sqrt((n - 1) / n sum of squares) (Efron and Stein 1981, from memory). 0
+// for fewer than two values.
+double jackknife_u(const std::vector<double>& without_each);
+
 // Sum of (x_t - mean)(x_t+lag - mean) over the sum of squares, as the NIST StRD certifies it. More values
 // than `lag`, not all the same.
 double autocorrelation(const std::vector<double>& values, std::size_t lag);

@@ -5,6 +5,7 @@
 
 namespace tapersight {
 
+inline constexpr double kCoverage = 0.95;  // of every expanded uncertainty
 inline constexpr double kInfiniteDof = std::numeric_limits<double>::infinity();
 
 // t_p(dof): half the width, in standard uncertainties, of the two-sided interval that covers `coverage`

@@ -68,10 +68,6 @@ bool looks_like_photo(const CameraFit& camera, const FoundSheet& sheet, double s
 }
 
 Result<Calibration> as_photo(const cv::Mat& grey, const FoundSheet& sheet, CameraFit camera) {
-  if (!camera.good)
-    return Failure{
-        "target-covered", "Too little of the printed sheet can be seen.",
-        "Uncover the chessboards on both sides of the channel and get the whole sheet into the picture."};
   if (const auto trouble = photo_trouble(grey, sheet, camera)) return *trouble;
   return Calibration{PictureKind::kPhoto, std::move(camera), std::nullopt};
 }

@@ -10,9 +10,6 @@ Result<double> judge_frame(const cv::Mat& grey, const Deadline& deadline) {
   if (!sheet) return sheet.failure();
   if (auto failure = too_small(*sheet)) return *failure;
   const CameraFit camera = fit_camera(sheet->saddles, grey.cols, grey.rows);
-  if (!camera.good)
-    return Failure{"target-covered", "Too little of the printed sheet can be seen.",
-                   "Uncover the chessboards, and get both of them into the picture."};
   if (auto trouble = photo_trouble(grey, *sheet, camera)) return *trouble;
   return sheet->px_per_mm / sheet->blur_px;
 }

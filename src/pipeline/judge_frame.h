@@ -10,7 +10,7 @@ namespace tapersight {
 // How sharp the sheet is, in 1/mm: px per mm over its blur in px. Frames of one camera can be compared by it.
 //   grey  CV_8UC1
 // Failures: those of find_sheet and those by which a photo is refused before its strip is looked for
-// (photo.h), "target-covered" when too few points of the sheet are seen to tell.
+// (photo.h).
 Result<double> judge_frame(const cv::Mat& grey, const Deadline& deadline = Deadline::never());
 
 }  // namespace tapersight

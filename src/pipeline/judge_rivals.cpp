@@ -12,19 +12,13 @@ namespace {
 // both lines stay within an interval that is still of use.
 constexpr double kMostSpread = 4 * 0.25 * 0.002 / 12;
 
-double edges_u(const StripMeasurement& strip) {
-  for (const BudgetRow& row : strip.budget)
-    if (row.source == "edges") return row.u;
-  return 0;
-}
-
 // How far a rival's taper is from the chosen line's, and what chance alone does (standard uncertainty).
 struct Apart {
   double taper = 0, by_chance = 0;
 };
 
 Apart apart_of(const StripMeasurement& rival, const StripMeasurement& chosen) {
-  return {std::abs(rival.taper - chosen.taper), std::hypot(edges_u(rival), edges_u(chosen))};
+  return {std::abs(rival.taper - chosen.taper), std::hypot(rival.u_of("edges"), chosen.u_of("edges"))};
 }
 
 // Of a line that is too faint to be fitted: from how it leans against the chosen one, told by its places in
@@ -34,7 +28,7 @@ Apart apart_by_lean(const ScanSide& side, const BorderCandidate& line, const Str
   // Of a straight line through even places.
   const double u_lean_px = line.uneven_px / std::sqrt(static_cast<double>(line.curve_px.size()) / 3);
   return {std::abs(line.lean_px - side.edge.lean_px) / half_px,
-          std::hypot(u_lean_px / half_px, edges_u(chosen))};
+          std::hypot(u_lean_px / half_px, chosen.u_of("edges"))};
 }
 
 // From left to right on the printed sheet.

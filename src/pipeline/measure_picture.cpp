@@ -20,8 +20,6 @@ namespace {
 // tenth of that on the carriage's; half of it stands for both.
 const double kScannerScaleU = 0.012 / std::sqrt(3.0);
 
-constexpr double kCoverage95 = 0.95;
-
 std::string percent_over_sheet(double per_mm, const SheetLayout& layout) {
   return fixed(100 * std::abs(per_mm) * layout.channel.height, 2);
 }
@@ -51,7 +49,7 @@ void warn_of_bow(PictureMeasurement& m) {
 void warn_of_gradient(PictureMeasurement& m, const StripFitOptions& fit) {
   constexpr double kSeen = 2;  // standard uncertainties
   const double forged = m.strip.mean_width_mm() * std::abs(fit.cross_gradient_per_mm);
-  const double interval = t_factor(kCoverage95, m.strip.dof) * m.strip.u_taper;
+  const double interval = t_factor(kCoverage, m.strip.dof) * m.strip.u_taper;
   if (!fit.on_sheet_in_scan || forged < interval / 2 ||
       std::abs(fit.cross_gradient_per_mm) < kSeen * fit.cross_gradient_u)
     return;
@@ -64,15 +62,9 @@ void warn_of_gradient(PictureMeasurement& m, const StripFitOptions& fit) {
            "scan again and give that scan with --reversed."});
 }
 
-double u_of(const StripMeasurement& strip, const char* source) {
-  for (const BudgetRow& row : strip.budget)
-    if (row.source == source) return row.u;
-  return 0;
-}
-
 void warn_of_columns(PictureMeasurement& m) {
   constexpr double kMuch = 0.5;  // of the whole uncertainty
-  if (u_of(m.strip, "phase") <= kMuch * m.strip.u_taper) return;
+  if (m.strip.u_of("phase") <= kMuch * m.strip.u_taper) return;
   m.warnings.push_back(
       {"along-pixels",
        "The strip lies so straight on the glass that its edges keep to one column of pixels, where they are "
@@ -84,7 +76,7 @@ void warn_of_columns(PictureMeasurement& m) {
 void warn_of_wander(PictureMeasurement& m) {
   constexpr double kMostlySlow = 0.7;  // of the lowest cosines: of even spectra less than one in twenty
   constexpr double kMatters = 0.7;     // of the whole uncertainty
-  if (u_of(m.strip, "edges") < kMatters * m.strip.u_taper || m.strip.slow_share < kMostlySlow) return;
+  if (m.strip.u_of("edges") < kMatters * m.strip.u_taper || m.strip.slow_share < kMostlySlow) return;
   m.warnings.push_back(
       {"edge-wanders",
        "As pictured, the long edges wander slowly from side to side along the strip, and part of that may "

@@ -12,6 +12,7 @@
 #include "edges/raised_strip.h"
 #include "edges/region_view.h"
 #include "edges/trace_edges.h"
+#include "numeric/descriptive.h"
 
 namespace tapersight {
 namespace {
@@ -31,8 +32,6 @@ constexpr double kMostWider = 1.15;                // an edge's blur over the sh
 // smooth and rough, on paper and on the dark channel, the errors over u are then 0.9 to 1.0 rms (0.7 to 0.9
 // with all of it).
 constexpr double kFigurePx = 0.015, kFigureBeyondResiduals = 0.65;
-// A taper as uncertain as this (4 thou over 7.5 in) helps nobody.
-constexpr double kMostUTaper = 5e-4;
 constexpr double kLeastApart = 1;  // of two lines, in blurs
 constexpr double kUnevenly = 0.1;  // how much two lines' tones, one to the other, may change from end to end
 constexpr int kLeastPlaces = 200, kMostLines = 24;  // along an edge; scan lines that are taken together
@@ -80,8 +79,8 @@ double taper_by(const CameraView& view, const std::array<Eigen::Vector2d, 4>& co
   return run[0].x() * run[1].y() - run[0].y() * run[1].x();
 }
 
-// Standard uncertainty of an outline's taper for a sheet that is not flat: of the views that each leave a
-// part of it out (CameraFit::without_part), by the jackknife's variance (Efron and Stein 1981, from memory).
+// What a sheet that is not flat forges (standard uncertainty of the outline's taper), from the views that
+// each leave a part of it out.
 double u_of_sheet(const SheetMap& map, const StripOutline& outline,
                   const std::vector<CameraView>& without_part) {
   std::array<Eigen::Vector2d, 4> corners_px;
@@ -90,14 +89,9 @@ double u_of_sheet(const SheetMap& map, const StripOutline& outline,
     corners_px[2 * static_cast<std::size_t>(k) + 1] =
         map.picture_from_sheet(outline.on_side(k, outline.fence_mm));
   }
-  const auto n = static_cast<double>(without_part.size());
-  double sum = 0, square = 0;
-  for (const CameraView& view : without_part) {
-    const double taper = taper_by(view, corners_px);
-    sum += taper;
-    square += taper * taper;
-  }
-  return n > 1 ? std::sqrt((n - 1) / n * std::max(0.0, square - sum * sum / n)) : 0;
+  std::vector<double> tapers;
+  for (const CameraView& view : without_part) tapers.push_back(taper_by(view, corners_px));
+  return jackknife_u(tapers);
 }
 
 // Why fiducials are missing.
@@ -247,6 +241,7 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   const ScanLines lines(grey, std::abs(run.y()) >= std::abs(run.x()));
   fit.pixel_mm = 1 / std::sqrt(m.px_per_mm_x * m.px_per_mm_y);
   fit.sheet_u = u_of_sheet(m.map, m.outline, m.views_without_part);
+  fit.sheet_dof = static_cast<double>(m.views_without_part.size()) - 1;
   if (fit.sheet_u > kMostUTaper) return kNotFlat;
   const SidePath paths[2] = {SidePath(lines, m.map, m.outline, 0), SidePath(lines, m.map, m.outline, 1)};
   const auto px_per_mm = [&](double line) {
@@ -298,6 +293,10 @@ std::optional<Failure> too_small(const FoundSheet& sheet) {
 }
 
 std::optional<Failure> photo_trouble(const cv::Mat& grey, const FoundSheet& sheet, const CameraFit& camera) {
+  if (!camera.good)
+    return Failure{
+        "target-covered", "Too little of the printed sheet can be seen.",
+        "Uncover the chessboards on both sides of the channel and get the whole sheet into the picture."};
   const CameraView& view = camera.view;
   if (sheet.contrast < kLeastContrast)
     return Failure{"under-exposed", "The photo is too dark.",

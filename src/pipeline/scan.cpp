@@ -72,23 +72,18 @@ Result<StripMeasurement> measure_along(const cv::Mat& grey, PictureMeasurement& 
   return std::move(traced->strip);
 }
 
-// On the sheet a taper as uncertain as this (4 thou over 7.5 in, as in a photo) helps nobody, and a line of
-// the wood or of a shadow may have been taken for the edge.
-constexpr double kMostUTaper = 5e-4;
-const Failure kEdgeUnseen{"edge-not-found", "One long edge of the strip cannot be made out from end to end.",
-                          "Put a different tone behind the strip, brush off sawdust, and scan again."};
-
 }  // namespace
 
 Result<PictureMeasurement> measure_scan(const cv::Mat& grey, PictureMeasurement m, const StripSearch& search,
                                         const StripFitOptions& fit, const std::string& take) {
-  const Result<LocatedStrip> located = locate_strip(grey, m.map, search, m.blur_px);
-  if (!located) return located.failure();
+  const Result<StripOutline> outline = locate_strip(grey, m.map, search, m.blur_px);
+  if (!outline) return outline.failure();
   if (search.deadline.passed()) return took_too_long();
-  m.outline = located->outline;
+  m.outline = *outline;
   Result<StripMeasurement> strip = measure_along(grey, m, search, fit, take);
   if (!strip) return strip.failure();
-  if (!fit.uncalibrated && strip->u_taper > kMostUTaper) return kEdgeUnseen;
+  // A line of the wood or of a shadow may have been taken for the edge.
+  if (!fit.uncalibrated && strip->u_taper > kMostUTaper) return edge_not_found();
   m.strip = std::move(*strip);
   return m;
 }

@@ -15,6 +15,9 @@ constexpr const char* side_word(int side) {
   return side == 1 ? "right" : "left";
 }
 
+// A taper measured on the sheet as uncertain as this (standard uncertainty; 4 thou over 7.5 in) helps nobody.
+inline constexpr double kMostUTaper = 5e-4;
+
 // What a person said of the strip.
 struct ToldOfStrip {
   std::optional<double> thickness_mm;  // in a photo

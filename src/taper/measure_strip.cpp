@@ -112,6 +112,12 @@ void state_widths(const Trend& width, double scale_u, StripMeasurement& m) {
 
 }  // namespace
 
+double StripMeasurement::u_of(const std::string& source) const {
+  for (const BudgetRow& row : budget)
+    if (row.source == source) return row.u;
+  return 0;
+}
+
 Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const SheetMap& map,
                                        const StripOutline& outline, const StripFitOptions& options) {
   const CleanedEdges edges = clean_edges(trace, map, outline, options);

@@ -55,6 +55,7 @@ struct StripMeasurement {
   double slow_share = 0;        // of what is slow in the width's lowest cosines, 0..1 (numeric/trend.h)
   double length_power = 1.5;    // the edges' uncertainty falls as (strip length)^-this
   double length_mm() const { return fence_mm - far_mm; }
+  double u_of(const std::string& source) const;  // the budget's row of that name; 0 where there is none
   double mean_width_mm() const { return (fence_end_width_mm + far_end_width_mm) / 2; }
 };
 
@@ -84,13 +85,12 @@ struct StripFitOptions {
   bool line_beside[2] = {false, false};  // a side has one, so that its bow may come from it
   // How the scale across is seen to change along the sheet, relative per mm, and its standard uncertainty.
   double cross_gradient_per_mm = 0, cross_gradient_u = 0;
-  bool on_sheet_in_scan = false;      // a scan with a printed sheet, so that the two above are known
-  double doubled_mm = 0;              // how far apart two lines may be that were traced as one edge
-  double rival_u = 0;                 // standard uncertainty of the taper: which of two lines is the edge
-  double sheet_u = 0, sheet_dof = 7;  //   and what a sheet that is not flat forges
-  double scale_u = 0.003;             // relative standard uncertainty of lengths across the strip
-  double ratio_u = 0.0005;            //   and of the ratio of the scales across and along,
-  double ratio_dof = kInfiniteDof;    //   with its degrees of freedom
+  bool on_sheet_in_scan = false;  // a scan with a printed sheet, so that the two above are known
+  double doubled_mm = 0;          // how far apart two lines may be that were traced as one edge
+  double rival_u = 0;             // standard uncertainty of the taper: which of two lines is the edge
+  double sheet_u = 0, sheet_dof = kInfiniteDof;  //   and what a sheet that is not flat forges
+  double scale_u = 0.003;                        // relative standard uncertainty of lengths across the strip
+  double ratio_u = 0.0005;                       //   and of the ratio of the scales across and along
 };
 
 // How much the scale along the sensor changes from place to place on an uncalibrated lens scanner: halves of

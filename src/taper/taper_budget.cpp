@@ -244,7 +244,7 @@ Result<std::vector<BudgetRow>> taper_budget(const Trend& width, const EdgeFit (&
   if (bow > 0)
     rows.push_back({"bow", bow, kInfiniteDof,
                     "an edge is not straight: another line beside it may be mixed up with it"});
-  rows.push_back({"scale", std::abs(width.slope) * options.ratio_u, options.ratio_dof,
+  rows.push_back({"scale", std::abs(width.slope) * options.ratio_u, kInfiniteDof,
                   "scale of the print, across against along"});
   return rows;
 }

@@ -6,20 +6,20 @@
 #include <atomic>
 #include <cmath>
 #include <cstdio>
-#include <cstdlib>
 #include <opencv2/core.hpp>
 #include <opencv2/imgproc.hpp>
 #include <optional>
-#include <random>
 #include <string>
 #include <vector>
 
 #include "base/rng.h"
 #include "batch/in_order.h"
+#include "bench/bench_run.h"
 #include "bench/coverage_effects.h"
 #include "bench/world_judge.h"
 #include "fence/cut_scatter.h"
 #include "formats/read_picture.h"
+#include "numeric/descriptive.h"
 #include "numeric/student_t.h"
 #include "pipeline/measure_picture.h"
 #include "synth/render_photo.h"
@@ -31,10 +31,8 @@ namespace {
 
 struct Options {
   std::vector<std::string> effects;
-  int count = 40;
-  int threads = 2;
-  std::uint64_t seed = 0;
-  bool seed_given = false, photos = false, each = false;
+  BenchRun run{40};
+  bool photos = false, each = false;
 };
 
 // One strip, cut, pictured and measured.
@@ -49,7 +47,13 @@ struct Held {
   bool held() const { return std::abs(error) <= U; }
 };
 
-void judge_measured(const PictureMeasurement& m, double taper, double as_drawn, double fence, Held& held) {
+void judge(const Result<PictureMeasurement>& measured, double taper, double as_drawn, double fence,
+           Held& held) {
+  if (!measured) {
+    held.refused = measured.failure().code;
+    return;
+  }
+  const PictureMeasurement& m = *measured;
   held.error = m.strip.taper - taper;
   held.error_as_drawn = m.strip.taper - as_drawn;
   held.u = m.strip.u_taper;
@@ -79,11 +83,8 @@ Held try_scan(const CoverageEffect& effect, std::uint64_t seed) {
   const RenderedScan scan = render_scan(scene);
   cv::Mat grey = scan.image;
   if (grey.channels() == 3) cv::cvtColor(scan.image, grey, cv::COLOR_BGR2GRAY);
-  const auto m = measure_picture(grey, scene.dpi, scene.dpi);
-  if (m)
-    judge_measured(*m, scene.strips.front().taper, scan.truth.strips.front().taper_as_drawn, cut.fence, held);
-  else
-    held.refused = m.failure().code;
+  judge(measure_picture(grey, scene.dpi, scene.dpi), scene.strips.front().taper,
+        scan.truth.strips.front().taper_as_drawn, cut.fence, held);
   return held;
 }
 
@@ -101,20 +102,9 @@ Held try_photo(const CoverageEffect& effect, std::uint64_t seed) {
   }
   PictureOptions options;
   options.by_camera = read->by_camera;
-  const auto m = measure_picture(read->grey, std::nullopt, std::nullopt, options);
-  if (m)
-    judge_measured(*m, scene.strips.front().taper, photo.truth.strips.front().taper_as_drawn, cut.fence,
-                   held);
-  else
-    held.refused = m.failure().code;
+  judge(measure_picture(read->grey, std::nullopt, std::nullopt, options), scene.strips.front().taper,
+        photo.truth.strips.front().taper_as_drawn, cut.fence, held);
   return held;
-}
-
-double median(std::vector<double> values) {
-  if (values.empty()) return 0;
-  const auto half = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), half, values.end());
-  return *half;
 }
 
 void print_row(const CoverageEffect& effect, const std::vector<Held>& trials) {
@@ -136,7 +126,8 @@ void print_row(const CoverageEffect& effect, const std::vector<Held>& trials) {
   std::printf("| %s | %s | %zu of %zu | %.0f %% | %.0f %% | %.0f %% | %.0f %% | %.2f | %.2f, %.1f |\n",
               effect.name.c_str(), effect.size.c_str(), errors.size(), trials.size(), 100 * strip / n,
               100 * told / n, 100 * drawn / n, 100 * fence / n,
-              squares > 0 ? median(us) / std::sqrt(squares / n) : 0, median(errors), worst);
+              squares > 0 ? median(us) / std::sqrt(squares / n) : 0, errors.empty() ? 0 : median(errors),
+              worst);
   std::fflush(stdout);
 }
 
@@ -153,12 +144,6 @@ void print_each(const CoverageEffect& effect, const std::vector<Held>& trials) {
   }
 }
 
-bool read_number(const char* text, std::uint64_t most, std::uint64_t& number) {
-  char* end = nullptr;
-  number = std::strtoull(text, &end, 10);
-  return *text >= '0' && *text <= '9' && *end == '\0' && number <= most;
-}
-
 bool is_effect(const std::string& name) {
   const auto& all = coverage_effects();
   return std::any_of(all.begin(), all.end(), [&](const CoverageEffect& e) { return e.name == name; });
@@ -167,24 +152,13 @@ bool is_effect(const std::string& name) {
 bool parse(const std::vector<std::string>& words, Options& options) {
   for (std::size_t i = 0; i < words.size(); ++i) {
     const std::string value = i + 1 < words.size() ? words[i + 1] : "";
-    std::uint64_t number = 0;
     if (words[i] == "--photos") {
       options.photos = true;
     } else if (words[i] == "--each") {
       options.each = true;
     } else if (words[i] == "--effect" && is_effect(value)) {
       options.effects.push_back(words[++i]);
-    } else if (words[i] == "--count" && read_number(value.c_str(), 100000, number)) {
-      options.count = static_cast<int>(number);
-      ++i;
-    } else if (words[i] == "--threads" && read_number(value.c_str(), 256, number) && number > 0) {
-      options.threads = static_cast<int>(number);
-      ++i;
-    } else if (words[i] == "--seed" && read_number(value.c_str(), UINT64_MAX >> 1U, number)) {
-      options.seed = number;
-      options.seed_given = true;
-      ++i;
-    } else {
+    } else if (!options.run.take_word(words, i)) {
       return false;
     }
   }
@@ -199,16 +173,12 @@ int usage() {
   return 2;
 }
 
-std::uint64_t fresh_seed() {
-  std::random_device device;
-  return ((static_cast<std::uint64_t>(device()) << 32U) | device()) >> 1U;
-}
-
 void run(Options options) {
-  if (!options.seed_given) options.seed = fresh_seed();
-  if (options.threads > 1) cv::setNumThreads(1);  // the pictures are what runs side by side
-  std::printf("bench_coverage --seed %llu --count %d%s\n\n", static_cast<unsigned long long>(options.seed),
-              options.count, options.photos ? " --photos" : "");
+  options.run.draw_seed();
+  if (options.run.threads > 1) cv::setNumThreads(1);  // the pictures are what runs side by side
+  std::printf("bench_coverage --seed %llu --count %d%s\n\n",
+              static_cast<unsigned long long>(options.run.seed), options.run.count,
+              options.photos ? " --photos" : "");
   std::printf(
       "| effect | size | measured | cut's taper in 95 %% | or warned | as drawn in 95 %% | fence in 95 %% | "
       "median u / rms error | thou over 7.5 in: median, worst |\n"
@@ -218,11 +188,11 @@ void run(Options options) {
     const auto& wanted = options.effects;
     if (!wanted.empty() && std::find(wanted.begin(), wanted.end(), effect.name) == wanted.end()) continue;
     if (options.photos ? effect.photo == nullptr : effect.scan == nullptr) continue;
-    Rng rng(stream_seed(options.seed, "coverage"));  // every effect on the same scenes
-    std::vector<Held> trials(static_cast<std::size_t>(options.count));
+    Rng rng(stream_seed(options.run.seed, "coverage"));  // every effect on the same scenes
+    std::vector<Held> trials(static_cast<std::size_t>(options.run.count));
     for (Held& t : trials) t.seed = rng.next() >> 1U;
     run_in_order(
-        trials.size(), options.threads, stop,
+        trials.size(), options.run.threads, stop,
         [&](std::size_t i) {
           trials[i] = options.photos ? try_photo(effect, trials[i].seed) : try_scan(effect, trials[i].seed);
         },

@@ -6,16 +6,15 @@
 #include <algorithm>
 #include <atomic>
 #include <cstdio>
-#include <cstdlib>
 #include <filesystem>
 #include <opencv2/core.hpp>
 #include <opencv2/imgcodecs.hpp>
-#include <random>
 #include <string>
 #include <vector>
 
 #include "base/files.h"
 #include "batch/in_order.h"
+#include "bench/bench_run.h"
 #include "bench/world_report.h"
 #include "bench/world_worlds.h"
 
@@ -24,10 +23,7 @@ namespace {
 
 struct Options {
   std::vector<std::string> worlds;
-  int count = 60;
-  int threads = 2;
-  std::uint64_t seed = 0;
-  bool seed_given = false;
+  BenchRun run{60};
   std::string json, pictures;
   std::vector<std::string> compare;
 };
@@ -49,16 +45,9 @@ bool is_world(const std::string& name) {
   return std::any_of(all.begin(), all.end(), [&](const World& world) { return world.name == name; });
 }
 
-bool read_number(const char* text, std::uint64_t most, std::uint64_t& number) {
-  char* end = nullptr;
-  number = std::strtoull(text, &end, 10);
-  return *text >= '0' && *text <= '9' && *end == '\0' && number <= most;
-}
-
 bool parse(const std::vector<std::string>& words, Options& options) {
   for (std::size_t i = 0; i < words.size(); ++i) {
     const auto value = [&](std::size_t k) { return i + k < words.size() ? words[i + k].c_str() : ""; };
-    std::uint64_t number = 0;
     if (words[i] == "--compare" && i + 2 < words.size()) {
       options.compare = {words[i + 1], words[i + 2]};
       i += 2;
@@ -68,26 +57,11 @@ bool parse(const std::vector<std::string>& words, Options& options) {
       options.pictures = words[++i];
     } else if (words[i] == "--world" && is_world(value(1))) {
       options.worlds.emplace_back(words[++i]);
-    } else if (words[i] == "--count" && read_number(value(1), 1000000, number)) {
-      options.count = static_cast<int>(number);
-      ++i;
-    } else if (words[i] == "--threads" && read_number(value(1), 256, number) && number > 0) {
-      options.threads = static_cast<int>(number);
-      ++i;
-    } else if (words[i] == "--seed" && read_number(value(1), UINT64_MAX >> 1U, number)) {
-      options.seed = number;
-      options.seed_given = true;
-      ++i;
-    } else {
+    } else if (!options.run.take_word(words, i)) {
       return false;
     }
   }
   return true;
-}
-
-std::uint64_t fresh_seed() {
-  std::random_device device;
-  return ((static_cast<std::uint64_t>(device()) << 32U) | device()) >> 1U;
 }
 
 int compare(const std::vector<std::string>& paths) {
@@ -138,16 +112,16 @@ std::vector<WorldTrial> tried(const std::string& world, const std::vector<WorldI
 int run(Options options) {
   if (options.worlds.empty())
     for (const World& world : all_worlds()) options.worlds.push_back(world.name);
-  if (!options.seed_given) options.seed = fresh_seed();
-  std::printf("bench_world --seed %llu --count %d\n", static_cast<unsigned long long>(options.seed),
-              options.count);
+  options.run.draw_seed();
+  std::printf("bench_world --seed %llu --count %d\n", static_cast<unsigned long long>(options.run.seed),
+              options.run.count);
   std::fflush(stdout);
-  if (options.threads > 1) cv::setNumThreads(1);  // the pictures are what runs side by side
+  if (options.run.threads > 1) cv::setNumThreads(1);  // the pictures are what runs side by side
   const WorldPlaces places = {WORLD_PICTURES_DIR, TESTIMAGES_DIR, ""};
   // All lists first: a package that is missing must show before an hour has gone by.
   std::vector<std::vector<WorldItem>> lists;
   for (const std::string& world : options.worlds) {
-    auto items = world_items(world, options.seed, options.count, places);
+    auto items = world_items(world, options.run.seed, options.run.count, places);
     if (!items) {
       std::fprintf(stderr, "%s %s\n", items.failure().text.c_str(), items.failure().remedy.c_str());
       return 1;
@@ -155,9 +129,9 @@ int run(Options options) {
     if (!options.pictures.empty()) keep_pictures(options.pictures, world, *items);
     lists.push_back(std::move(items.value()));
   }
-  WorldRun all{options.seed, options.count, {}};
+  WorldRun all{options.run.seed, options.run.count, {}};
   for (std::size_t i = 0; i < lists.size(); ++i)
-    all.worlds.push_back({options.worlds[i], tried(options.worlds[i], lists[i], options.threads)});
+    all.worlds.push_back({options.worlds[i], tried(options.worlds[i], lists[i], options.run.threads)});
   std::printf("%s", world_table(all).c_str());
   if (options.json.empty()) return 0;
   const auto written = write_file_whole(options.json, world_json(all));

@@ -120,5 +120,16 @@ TEST(Descriptive, AutocorrelationAtLagZeroIsOneAndASawtoothReturnsAtItsPeriod) {
   EXPECT_NEAR(autocorrelation(saw, 4), 0.99, 1e-12) << "396 of 400 products are left";
 }
 
+// Of a mean the jackknife is its usual standard uncertainty, s / sqrt(n), exactly (Efron and Stein 1981, from
+// memory).
+TEST(Descriptive, JackknifeOfAMeanIsItsStandardUncertainty) {
+  const std::vector<double> data = {0.2, 1.7, -0.4, 3.1, 0.9, 2.2};
+  const auto n = static_cast<double>(data.size());
+  std::vector<double> without_each;
+  for (const double left_out : data) without_each.push_back((n * mean(data) - left_out) / (n - 1));
+  EXPECT_NEAR(jackknife_u(without_each), standard_deviation(data) / std::sqrt(n), 1e-14);
+  EXPECT_EQ(jackknife_u({1.0}), 0);
+}
+
 }  // namespace
 }  // namespace tapersight

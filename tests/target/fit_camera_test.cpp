@@ -9,6 +9,7 @@
 
 #include "base/rng.h"
 #include "base/units.h"
+#include "numeric/descriptive.h"
 #include "target/fit_plane.h"
 #include "target/sheet_layout.h"
 
@@ -109,13 +110,9 @@ double forged_taper(const CameraView& fitted, const CameraView& truth) {
 }
 
 double u_by_parts(const CameraFit& fit, const CameraView& truth) {
-  const auto n = static_cast<double>(fit.without_part.size());
-  double sum = 0, square = 0;
-  for (const CameraView& view : fit.without_part) {
-    sum += forged_taper(view, truth);
-    square += std::pow(forged_taper(view, truth), 2);
-  }
-  return std::sqrt((n - 1) / n * (square - sum * sum / n));
+  std::vector<double> tapers;
+  for (const CameraView& view : fit.without_part) tapers.push_back(forged_taper(view, truth));
+  return jackknife_u(tapers);
 }
 
 // A smooth field over the sheet: waves of about this length in all directions.
