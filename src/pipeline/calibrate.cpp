@@ -9,6 +9,7 @@
 #include "target/find_sheet.h"
 #include "target/fit_camera.h"
 #include "target/fit_plane.h"
+#include "target/sheet_sharpening.h"
 
 namespace tapersight {
 namespace {
@@ -184,6 +185,29 @@ void apply_bars(PictureMeasurement& m, const PictureOptions& options, std::optio
   m.px_per_mm_y /= y;
 }
 
+// The box around the channel in the picture, px.
+cv::Rect region_of(const StripSearch& channel, const SheetMap& map) {
+  Eigen::Vector2d low = map.picture_from_sheet(channel.low_mm), high = low;
+  for (const double x : {channel.low_mm.x(), channel.high_mm.x()})
+    for (const double y : {channel.low_mm.y(), channel.high_mm.y()}) {
+      low = low.cwiseMin(map.picture_from_sheet({x, y}));
+      high = high.cwiseMax(map.picture_from_sheet({x, y}));
+    }
+  return {cv::Point(cvFloor(low.x()), cvFloor(low.y())), cv::Point(cvCeil(high.x()), cvCeil(high.y()))};
+}
+
+// A halo along an edge is no line beside it: what the driver sharpened is taken back before the strip is
+// looked at.
+void take_back_sharpening(CalibratedPicture& picture) {
+  PictureMeasurement& m = picture.m;
+  const Sharpening sharpening = sharpening_of(sheet_profile(picture.grey, m.saddles, *m.layout));
+  if (!(sharpening.amount > 0)) return;
+  const double blur_px = blur_without(sharpening, picture.grey, m.saddles, *m.layout);
+  if (!(blur_px > 0)) return;
+  picture.grey = without_sharpening(picture.grey, sharpening, region_of(picture.channel, m.map));
+  m.blur_px = blur_px;
+}
+
 }  // namespace
 
 std::optional<Failure> check_picture_size(const cv::Mat& grey) {
@@ -205,6 +229,7 @@ Result<CalibratedPicture> calibrate_picture(const cv::Mat& grey, std::optional<d
   if (!calibration) return calibration.failure();
 
   CalibratedPicture picture;
+  picture.grey = grey;
   PictureMeasurement& m = picture.m;
   m.kind = calibration->kind;
   m.layout = sheet->layout;
@@ -231,6 +256,7 @@ Result<CalibratedPicture> calibrate_picture(const cv::Mat& grey, std::optional<d
   const RectMm& channel = m.layout->channel;
   picture.channel.low_mm = Eigen::Vector2d(channel.x, channel.y).cwiseProduct(true_per_printed);
   picture.channel.high_mm = Eigen::Vector2d(channel.right(), channel.bottom()).cwiseProduct(true_per_printed);
+  if (m.kind == PictureKind::kScan) take_back_sharpening(picture);
   picture.tags = std::move(sheet->tags);
   picture.told = {options.thickness_mm, options.take};
   return picture;

@@ -69,7 +69,7 @@ Result<Scene> look(const cv::Mat& grey, std::optional<double> dpi_u, std::option
   if (is_photo(scene)) return scene;
   // A narrow channel without a tag is find_strip's own affair.
   if (scene.picture.m.layout->kind == Channel::kOneStrip && scene.tags.empty()) return scene;
-  for (const PlacedPiece& p : find_pieces(grey, scene.picture.m.map, scene.picture.channel))
+  for (const PlacedPiece& p : find_pieces(scene.picture.grey, scene.picture.m.map, scene.picture.channel))
     if (p.strip_like)
       scene.strips.push_back(p);
     else if (p.length_mm * p.width_mm > kLeastPieceMm2)
@@ -99,15 +99,16 @@ StripSearch search_of(const Scene& scene, const PlacedPiece& strip) {
   return search;
 }
 
-Result<PictureMeasurement> measure_one(const cv::Mat& grey, const Scene& scene, std::size_t i) {
+Result<PictureMeasurement> measure_one(const Scene& scene, std::size_t i) {
   StripSearch search = search_of(scene, scene.strips[i]);
   if (!scene.match.strips[i].at_fence_direction) search.fence_direction = -search.fence_direction;
-  return measure_calibrated(grey, scene.picture.m, search, scene.picture.fit, scene.picture.told);
+  return measure_calibrated(scene.picture.grey, scene.picture.m, search, scene.picture.fit,
+                            scene.picture.told);
 }
 
 // Without strips, or in a narrow channel without a tag: find_strip says what is to be said.
-Result<PictureMeasurement> measure_channel(const cv::Mat& grey, const Scene& scene) {
-  return measure_calibrated(grey, scene.picture.m, scene.picture.channel, scene.picture.fit,
+Result<PictureMeasurement> measure_channel(const Scene& scene) {
+  return measure_calibrated(scene.picture.grey, scene.picture.m, scene.picture.channel, scene.picture.fit,
                             scene.picture.told);
 }
 
@@ -115,7 +116,7 @@ bool only_one_untagged(const Scene& scene) {
   return scene.tags.empty() && scene.strips.size() == 1 && scene.others.empty();
 }
 
-StripOnSheet strip_on_sheet(const cv::Mat& grey, const Scene& scene, std::size_t i) {
+StripOnSheet strip_on_sheet(const Scene& scene, std::size_t i) {
   const TaggedStrip& tagged = scene.match.strips[i];
   StripOnSheet strip;
   strip.centre_mm = scene.strips[i].centre_mm;
@@ -123,12 +124,12 @@ StripOnSheet strip_on_sheet(const cv::Mat& grey, const Scene& scene, std::size_t
   if (tagged.problem && !only_one_untagged(scene))
     strip.measured = *tagged.problem;
   else
-    strip.measured = measure_one(grey, scene, i);
+    strip.measured = measure_one(scene, i);
   return strip;
 }
 
 // In a photo with tags each strip is looked for in its own lane, and afterwards its tag must fit it.
-StripsMeasurement measure_lanes(const cv::Mat& grey, const Scene& scene, const Deadline& deadline) {
+StripsMeasurement measure_lanes(const Scene& scene, const Deadline& deadline) {
   StripsMeasurement all;
   all.layout = scene.picture.m.layout;
   std::vector<TagPlace> tags;
@@ -139,7 +140,7 @@ StripsMeasurement measure_lanes(const cv::Mat& grey, const Scene& scene, const D
   for (const PhotoLane& lane : lanes_of(scene.picture.channel, tags)) {
     StripOnSheet strip;
     strip.measured = deadline.passed() ? Result<PictureMeasurement>(took_too_long())
-                                       : measure_calibrated(grey, scene.picture.m, lane.search,
+                                       : measure_calibrated(scene.picture.grey, scene.picture.m, lane.search,
                                                             scene.picture.fit, scene.picture.told);
     strip.centre_mm = (lane.search.low_mm + lane.search.high_mm) / 2;
     if (strip.measured) {
@@ -170,12 +171,12 @@ Result<StripsMeasurement> measure_strips(const cv::Mat& grey, std::optional<doub
                                          std::optional<double> dpi_v, const PictureOptions& options) {
   const Result<Scene> scene = look(grey, dpi_u, dpi_v, options);
   if (!scene) return scene.failure();
-  if (is_photo(*scene) && !scene->tags.empty()) return measure_lanes(grey, *scene, options.deadline);
+  if (is_photo(*scene) && !scene->tags.empty()) return measure_lanes(*scene, options.deadline);
   StripsMeasurement all;
   all.layout = scene->picture.m.layout;
   for (std::size_t i = 0; i < scene->strips.size(); ++i) {
     if (options.deadline.passed()) return took_too_long();
-    all.strips.push_back(strip_on_sheet(grey, *scene, i));
+    all.strips.push_back(strip_on_sheet(*scene, i));
   }
   for (std::size_t t = 0; t < scene->tags.size(); ++t)
     if (scene->match.of_tag.size() > t && scene->match.of_tag[t])
@@ -183,7 +184,7 @@ Result<StripsMeasurement> measure_strips(const cv::Mat& grey, std::optional<doub
   if (scene->strips.empty()) {
     StripOnSheet strip;
     strip.centre_mm = (scene->picture.channel.low_mm + scene->picture.channel.high_mm) / 2;
-    strip.measured = measure_channel(grey, *scene);
+    strip.measured = measure_channel(*scene);
     if (strip.measured || all.tags.empty()) all.strips.push_back(std::move(strip));
   }
   for (const PlacedPiece& other : scene->strips.empty() ? std::vector<PlacedPiece>() : scene->others) {
@@ -202,7 +203,7 @@ Result<PictureMeasurement> measure_only_strip(const cv::Mat& grey, std::optional
   if (!scene) return scene.failure();
   if (options.deadline.passed()) return took_too_long();
   if (is_photo(*scene) && !scene->tags.empty()) {
-    StripsMeasurement all = measure_lanes(grey, *scene, options.deadline);
+    StripsMeasurement all = measure_lanes(*scene, options.deadline);
     if (all.strips.size() != 1) return kSeveral;
     Result<PictureMeasurement>& only = all.strips.front().measured;
     // What is wrong with its one tag says more than that it has none.
@@ -213,9 +214,9 @@ Result<PictureMeasurement> measure_only_strip(const cv::Mat& grey, std::optional
   if (scene->strips.size() != 1 && scene->picture.m.layout->kind == Channel::kWide &&
       scene->strips.size() + scene->tags.size() > 1)
     return kSeveral;
-  if (scene->strips.size() != 1) return measure_channel(grey, *scene);
+  if (scene->strips.size() != 1) return measure_channel(*scene);
   if (const auto& problem = scene->match.strips[0].problem; problem && !scene->tags.empty()) return *problem;
-  return measure_one(grey, *scene, 0);
+  return measure_one(*scene, 0);
 }
 
 }  // namespace tapersight

@@ -1,7 +1,9 @@
 #include "pipeline/scan.h"
 
 #include <Eigen/Core>
+#include <algorithm>
 #include <cmath>
+#include <optional>
 #include <utility>
 
 #include "edges/locate_strip.h"
@@ -33,6 +35,22 @@ Warning another_line(int side) {
 
 Warning told_edge(const std::string& letters) {
   return {"told-edge", "Which line is the strip's edge was taken as you said (--take " + letters + ")."};
+}
+
+const Failure kDoubled{
+    "edge-doubled", "One long edge cannot be told from the strip's side or a shadow that runs into it.",
+    "Press the strip flat on the glass, its clean sawn face down, lay it over the middle of "
+    "the glass and scan again."};
+
+// A taper that is known no better than kMostUTaper helps nobody. What makes it so uncertain is the reason.
+std::optional<Failure> too_uncertain(const StripMeasurement& strip) {
+  const double own = std::hypot(strip.u_of("edges"), strip.u_of("bow"));
+  const double beside =
+      std::hypot(strip.u_of("line-beside"), strip.u_of("edge-doubled"), strip.u_of("rival"));
+  const double figure = strip.u_of("figure");
+  if (std::hypot(own, beside, figure) <= kMostUTaper) return std::nullopt;
+  if (figure > std::max(own, beside)) return edge_not_found();
+  return beside > own ? kDoubled : edge_not_straight();
 }
 
 constexpr double kSpreadToTell = 1e-5;  // of the taper: 0.1 thou over 12 in, far below what a shop can set
@@ -82,8 +100,7 @@ Result<PictureMeasurement> measure_scan(const cv::Mat& grey, PictureMeasurement 
   m.outline = *outline;
   Result<StripMeasurement> strip = measure_along(grey, m, search, fit, take);
   if (!strip) return strip.failure();
-  // A line of the wood or of a shadow may have been taken for the edge.
-  if (!fit.uncalibrated && strip->u_taper > kMostUTaper) return edge_not_found();
+  if (const auto trouble = too_uncertain(*strip)) return *trouble;
   m.strip = std::move(*strip);
   return m;
 }

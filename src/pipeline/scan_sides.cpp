@@ -135,7 +135,6 @@ double doubled_mm(const EdgeTrace& trace, const StripMeasurement& strip, const S
   return widest;
 }
 
-constexpr double kMostDoubledMm = 0.1;     // 8 thou either way: a result that helps nobody
 constexpr double kBesideToTellMm = 0.003;  // uncertainty over half the strip that is worth a warning
 
 // How the sides are to be traced, and what of that goes into the budget.
@@ -156,11 +155,6 @@ TraceOptions plan_trace(const ScanSides& sides, double sheet_blur_px, double px_
   fit.beside_mm = beside_px / px_per_mm;
   return trace;
 }
-
-const Failure kDoubled{
-    "edge-doubled", "One long edge cannot be told from the strip's side or a shadow that runs into it.",
-    "Press the strip flat on the glass, its clean sawn face down, lay it over the middle of "
-    "the glass and scan again."};
 
 }  // namespace
 
@@ -199,7 +193,6 @@ Result<TracedSides> trace_sides(const ScanView& view, const ScanSides& sides, co
   Result<StripMeasurement> strip = measure_strip(traced.trace, m.map, m.outline, fit);
   if (!strip) return strip.failure();
   fit.doubled_mm = doubled_mm(traced.trace, *strip, view);
-  if (fit.doubled_mm > kMostDoubledMm) return kDoubled;
   if (fit.doubled_mm > 0) strip = measure_strip(traced.trace, m.map, m.outline, fit);
   if (!strip) return strip.failure();
   traced.strip = std::move(*strip);

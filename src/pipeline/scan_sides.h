@@ -42,7 +42,7 @@ struct TracedSides {
   bool beside_matters = false;  // another line close beside an edge widens the interval
 };
 
-// Failures: those of measure_strip, "edge-doubled".
+// Failures: those of measure_strip.
 Result<TracedSides> trace_sides(const ScanView& view, const ScanSides& sides, const PictureMeasurement& m,
                                 StripFitOptions fit);
 

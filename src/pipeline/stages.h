@@ -24,8 +24,9 @@ struct ToldOfStrip {
   std::string take;                    // in a scan: see PictureOptions
 };
 
-// A picture whose printed sheet was found: a measurement that still lacks its strip.
+// A picture whose printed sheet was found, and a measurement that still lacks its strip.
 struct CalibratedPicture {
+  cv::Mat grey;  // as the strip is measured in it: a scan's channel without the driver's sharpening
   PictureMeasurement m;
   StripFitOptions fit;
   StripSearch channel;        // true mm

@@ -61,6 +61,5 @@ int places_inside(const CleanedEdges& edges, int side);
 std::optional<Failure> unfit(const CleanedEdges& edges, const StripFitOptions& options);
 
 Failure edge_too_ragged();
-Failure edge_not_straight();
 
 }  // namespace tapersight

@@ -139,9 +139,7 @@ Result<StripMeasurement> measure_strip(const EdgeTrace& trace, const SheetMap& m
   m.taper = width->slope;
   m.slow_share = width->slow_share;
   m.length_power = width->length_power;
-  Result<std::vector<BudgetRow>> budget = taper_budget(*width, m.edges, edges, trace, map, options);
-  if (!budget) return budget.failure();
-  m.budget = std::move(*budget);
+  m.budget = taper_budget(*width, m.edges, edges, trace, map, options);
   const CombinedUncertainty sum = sum_of(m.budget);
   m.u_taper = sum.u;
   m.dof = sum.dof;

@@ -106,6 +106,9 @@ inline constexpr double kResidualChange = 2e-4;
 inline constexpr double kUsualGradientPerMm = 1.2e-6;
 inline constexpr double kUsualGradientDof = 4;
 
+// "edge-not-straight": no one angle describes the cut.
+Failure edge_not_straight();
+
 // Straight line and bow through each edge (orthogonal regression: the frame is turned until the strip's
 // middle line lies along it), the taper from the series of widths on common scan lines, so that what moves
 // both edges alike (carriage jitter, wobble) cancels. Uncertainty by numeric/trend.h, and from the map's

@@ -72,10 +72,6 @@ double turned_by(double bow_mm, double length_mm) {
   return 4 * std::abs(bow_mm) / length_mm / std::sqrt(3.0);
 }
 
-// Beyond this (2 thou over 7.5 in) the lines may have been taken for each other altogether: of seven such in
-// 1,500 of bench_scan's small scans one was five times as far off, and another by 5 thou.
-constexpr double kMostTurned = 2.7e-4;
-
 // An even curve is a sawn edge's own; two lines taken for each other meet in a kink. Only where they run into
 // each other within an edge's blur do they make an even curve too, and no larger one than that.
 bool is_even_bow(const EdgeFit& edge, const std::vector<LocalPoint>& local, const Stretch& used,
@@ -210,9 +206,9 @@ BudgetRow figure_row(const CleanedEdges& edges, const EdgeTrace& trace, const Sh
 
 }  // namespace
 
-Result<std::vector<BudgetRow>> taper_budget(const Trend& width, const EdgeFit (&fits)[2],
-                                            const CleanedEdges& edges, const EdgeTrace& trace,
-                                            const SheetMap& map, const StripFitOptions& options) {
+std::vector<BudgetRow> taper_budget(const Trend& width, const EdgeFit (&fits)[2], const CleanedEdges& edges,
+                                    const EdgeTrace& trace, const SheetMap& map,
+                                    const StripFitOptions& options) {
   const double length = edges.length();
   std::vector<BudgetRow> rows;
   rows.push_back(edges_row(width, edges, trace, options.pixel_mm));
@@ -240,7 +236,6 @@ Result<std::vector<BudgetRow>> taper_budget(const Trend& width, const EdgeFit (&
         {"rival", options.rival_u, kInfiniteDof, "another line along the strip that could be its edge"});
   rows.push_back(figure_row(edges, trace, map, options));
   const double bow = bow_u(fits, edges, trace, options);
-  if (bow > kMostTurned) return edge_not_straight();
   if (bow > 0)
     rows.push_back({"bow", bow, kInfiniteDof,
                     "an edge is not straight: another line beside it may be mixed up with it"});

@@ -8,10 +8,9 @@
 
 namespace tapersight {
 
-// `width`: the strip's width along it, mm, whose slope is the taper. Failure: "edge-not-straight", where a
-// bow could turn an edge's line by more than a taper may be off.
-Result<std::vector<BudgetRow>> taper_budget(const Trend& width, const EdgeFit (&fits)[2],
-                                            const CleanedEdges& edges, const EdgeTrace& trace,
-                                            const SheetMap& map, const StripFitOptions& options);
+// `width`: the strip's width along it, mm, whose slope is the taper.
+std::vector<BudgetRow> taper_budget(const Trend& width, const EdgeFit (&fits)[2], const CleanedEdges& edges,
+                                    const EdgeTrace& trace, const SheetMap& map,
+                                    const StripFitOptions& options);
 
 }  // namespace tapersight

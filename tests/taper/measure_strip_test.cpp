@@ -187,7 +187,7 @@ TEST(MeasureStrip, BowIsTheMiddlesHeightOverTheChord) {
 
 // Sprung wood is hollow on one side by as much as it stands out on the other, and an even curve is one edge's
 // own whatever the other does. What kinks on one side alone may be a side wall that was taken for the edge
-// along a part of it, and then no interval is honest.
+// along a part of it, and then the interval is too wide for any use.
 TEST(MeasureStrip, ALargeBowOfOneEdgeIsBelievedWhereItIsEven) {
   const auto bowed = [](double left_mm, double right_mm) {
     Strip strip;
@@ -216,8 +216,8 @@ TEST(MeasureStrip, ALargeBowOfOneEdgeIsBelievedWhereItIsEven) {
   };
   for (const double at : {-0.3, 0.0, 0.4}) {
     const auto two_lines = kinked(at);
-    ASSERT_FALSE(two_lines.ok()) << at;
-    EXPECT_EQ(two_lines.failure().code, "edge-not-straight");
+    ASSERT_TRUE(two_lines.ok()) << at;
+    EXPECT_GT(two_lines->u_of("bow"), 5e-4) << at;  // beyond what a scan is measured to (pipeline/stages.h)
   }
 }
 
