@@ -45,6 +45,11 @@ const Failure kBroken{"strip-broken", "The strip seems to be in two pieces.",
 std::optional<Failure> touches_border(const Piece& piece, const Segmentation& s, const StripSearch& search) {
   const cv::Rect box = cv::boundingRect(piece.contour);
   const auto hits = [&](int low, int high, int from, int to) { return low <= from + 1 || high >= to - 1; };
+  const bool at_end = hits(box.y, box.y + box.height, s.inner.y, s.inner.y + s.inner.height);
+  if (at_end && search.sheet_hidden_beyond)
+    return Failure{
+        "target-covered", "The printed sheet cannot be seen along the whole strip.",
+        "Uncover the chessboards on both sides of the strip, from end to end of it, and scan again."};
   if (hits(box.x, box.x + box.width, s.inner.x, s.inner.x + s.inner.width)) {
     if (!search.only_the_strip)
       return Failure{"strip-cut-off", "The strip reaches the picture's border.",
@@ -52,7 +57,7 @@ std::optional<Failure> touches_border(const Piece& piece, const Segmentation& s,
     return Failure{"strip-across-fiducials", "The strip lies across the side of the channel.",
                    "Lay the strip within the open channel, clear of the chessboards."};
   }
-  if (hits(box.y, box.y + box.height, s.inner.y, s.inner.y + s.inner.height)) {
+  if (at_end) {
     if (!search.only_the_strip)
       return Failure{"strip-cut-off", "The strip reaches the picture's border.",
                      "Lay the whole strip on the glass, clear of the edges."};

@@ -17,6 +17,7 @@ struct StripSearch {
   Eigen::Vector2d low_mm, high_mm;        // the rectangle to look in, sheet frame
   Eigen::Vector2d fence_direction{0, 1};  // the fence end is the end towards this direction
   bool only_the_strip = true;   // false: other things may lie around; the one long straight piece is taken
+  bool sheet_hidden_beyond = false;  // the rectangle ends where the printed sheet is no longer seen
   double side_margin_mm = 2.5;  // along the rectangle's sides: cut paper, hairline
   double end_margin_mm = 0.6;   // along its ends
   double least_length_mm = 50;  // shorter pieces cannot be measured usefully
@@ -26,7 +27,7 @@ struct StripSearch {
 };
 
 // Failures: "no-strip", "no-contrast", "two-strips", "strip-broken", "strip-across-fiducials",
-// "strip-too-long", "strip-cut-off", "not-a-strip", "strip-too-short".
+// "strip-too-long", "strip-cut-off", "target-covered", "not-a-strip", "strip-too-short".
 Result<StripOutline> find_strip(const cv::Mat& grey, const SheetMap& map, const StripSearch& search);
 
 // A piece of something in the channel, as its smallest upright or slanting rectangle.

@@ -11,7 +11,8 @@ namespace {
 
 // What a shadow that touches the strip and the channel's border can make of one good strip.
 bool may_be_a_shadows_doing(const Failure& failure) {
-  return failure.code == "no-strip" || failure.code == "no-contrast" || failure.code == "strip-too-long";
+  return failure.code == "no-strip" || failure.code == "no-contrast" || failure.code == "strip-too-long" ||
+         failure.code == "target-covered";
 }
 
 bool ends_within(const StripOutline& outline, const StripSearch& search) {

@@ -103,13 +103,14 @@ Result<Calibration> calibrate(const cv::Mat& grey, const FoundSheet& sheet, std:
   const Result<PlaneFit> plane = fit_plane(sheet.saddles);
   if (kind == PictureKind::kScan || states_its_scale(sheet, dpi)) return as_scan(sheet, plane);
   const double fine = std::max(1.0, sheet.px_per_mm / 12);  // limits hold at 300 dpi
+  const bool whole = plane.ok() && plane->seen_whole;
   const bool any_scanner =
-      plane.ok() && plane->left_out_rms_px <= kUsualLeftOutPx * fine && is_scan_resolution(sheet.px_per_mm);
-  if (!any_scanner && (plane.ok() || sheet.saddles.size() >= 40)) {
+      whole && plane->left_out_rms_px <= kUsualLeftOutPx * fine && is_scan_resolution(sheet.px_per_mm);
+  if (!any_scanner && (whole || sheet.saddles.size() >= 40)) {
     CameraFit fit = camera();
     const double left_out_px = plane.ok() ? plane->left_out_rms_px : kMostLeftOutPx * fine;
     // Of a sheet that is mostly hidden only perspective tells.
-    const bool hidden = !plane.ok() && plane.failure().code == "target-covered";
+    const bool hidden = plane.ok() ? !whole : plane.failure().code == "target-covered";
     if (looks_like_photo(fit, sheet, left_out_px / sheet.px_per_mm) &&
         (!hidden || perspective_of(fit.view, *sheet.layout) > kPerspective))
       return as_photo(grey, sheet, std::move(fit));
@@ -185,6 +186,14 @@ void apply_bars(PictureMeasurement& m, const PictureOptions& options, std::optio
   m.px_per_mm_y /= y;
 }
 
+// The channel only as far as the sheet is seen on both sides of it.
+void keep_within_sight(const PlaneFit& plane, double true_per_printed, StripSearch& channel) {
+  if (plane.seen_whole) return;
+  channel.low_mm.y() = std::max(channel.low_mm.y(), plane.seen_low_mm * true_per_printed);
+  channel.high_mm.y() = std::min(channel.high_mm.y(), plane.seen_high_mm * true_per_printed);
+  channel.sheet_hidden_beyond = true;
+}
+
 // The box around the channel in the picture, px.
 cv::Rect region_of(const StripSearch& channel, const SheetMap& map) {
   Eigen::Vector2d low = map.picture_from_sheet(channel.low_mm), high = low;
@@ -256,7 +265,10 @@ Result<CalibratedPicture> calibrate_picture(const cv::Mat& grey, std::optional<d
   const RectMm& channel = m.layout->channel;
   picture.channel.low_mm = Eigen::Vector2d(channel.x, channel.y).cwiseProduct(true_per_printed);
   picture.channel.high_mm = Eigen::Vector2d(channel.right(), channel.bottom()).cwiseProduct(true_per_printed);
-  if (m.kind == PictureKind::kScan) take_back_sharpening(picture);
+  if (m.kind == PictureKind::kScan) {
+    keep_within_sight(*calibration->plane, true_per_printed.y(), picture.channel);
+    take_back_sharpening(picture);
+  }
   picture.tags = std::move(sheet->tags);
   picture.told = {options.thickness_mm, options.take};
   return picture;

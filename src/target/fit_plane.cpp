@@ -148,9 +148,8 @@ int reject_outliers(std::vector<Correspondence>& points, const PlaneFitOptions& 
 }
 
 Failure covered() {
-  return {"target-covered",
-          "Too little of the printed sheet can be seen to measure from end to end of the channel.",
-          "Uncover the chessboards on both sides of the channel, at both ends, and scan again."};
+  return {"target-covered", "Too little of the printed sheet can be seen.",
+          "Uncover the chessboards on both sides of the strip, from end to end of it, and scan again."};
 }
 
 Failure distorted() {
@@ -158,7 +157,14 @@ Failure distorted() {
           "Press the sheet flat under the lid and scan again."};
 }
 
-bool spans(const std::vector<Correspondence>& points) {
+// Of a sheet that the glass or something on it cuts short the rows that both blocks show are enough, if the
+// strip lies between them.
+struct RowsSeen {
+  int first = 0, last = -1;  // on both sides
+  int least_count = 0;       // of the block that shows fewer points
+};
+
+RowsSeen rows_seen(const std::vector<Correspondence>& points) {
   int first[2] = {1000, 1000};
   int last[2] = {-1, -1};
   int count[2] = {0, 0};
@@ -167,19 +173,38 @@ bool spans(const std::vector<Correspondence>& points) {
     last[p.block] = std::max(last[p.block], p.row);
     ++count[p.block];
   }
-  // Both sides, from end to end: at most 3 of 32 rows missing at an end.
-  return std::max(first[0], first[1]) <= 3 && std::min(last[0], last[1]) >= 28 &&
-         std::min(count[0], count[1]) >= 16;
+  return {std::max(first[0], first[1]), std::min(last[0], last[1]), std::min(count[0], count[1])};
+}
+
+constexpr int kRowsBeyond = 3;  // rows of 8 mm, in which the map is still trusted
+constexpr int kLastRow = 31;    // sheet_layout.cpp
+
+// Enough for the shortest strip that can be measured (50 mm), with the rows beyond.
+bool enough(const RowsSeen& rows) {
+  constexpr int kLeastRows = 8, kLeastPoints = 16;
+  return rows.last - rows.first + 1 >= kLeastRows && rows.least_count >= kLeastPoints;
+}
+
+// y of the sheet at a row that may not be seen.
+double row_mm(const std::vector<Correspondence>& points, int row) {
+  const auto [low, high] = std::minmax_element(points.begin(), points.end(),
+                                               [](const auto& a, const auto& b) { return a.row < b.row; });
+  const double pitch = (high->sheet_mm.y() - low->sheet_mm.y()) / (high->row - low->row);
+  return low->sheet_mm.y() + pitch * (row - low->row);
 }
 
 }  // namespace
 
 Result<PlaneFit> fit_plane(const std::vector<Correspondence>& all, const PlaneFitOptions& options) {
   std::vector<Correspondence> points = all;
-  if (!spans(points)) return covered();
+  if (!enough(rows_seen(points))) return covered();
   PlaneFit fit;
   fit.points_rejected = reject_outliers(points, options);
-  if (!spans(points)) return distorted();
+  const RowsSeen rows = rows_seen(points);
+  if (!enough(rows)) return distorted();
+  fit.seen_low_mm = row_mm(points, rows.first - kRowsBeyond);
+  fit.seen_high_mm = row_mm(points, rows.last + kRowsBeyond);
+  fit.seen_whole = rows.first <= kRowsBeyond && rows.last >= kLastRow - kRowsBeyond;
 
   std::vector<std::pair<Ladder, double>> tried;
   double best = 1e300;

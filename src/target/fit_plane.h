@@ -19,6 +19,9 @@ struct CrossGradient {
 struct PlaneFit {
   PlaneMap map;
   CrossGradient cross_gradient;
+  // Printed y between which the map is trusted: of the rows that both blocks show, and three rows beyond.
+  double seen_low_mm = 0, seen_high_mm = 0;
+  bool seen_whole = false;  // from end to end of the channel
   int points_used = 0;
   int points_rejected = 0;
   double residual_rms_px = 0;  // of the used points, one axis
@@ -36,7 +39,7 @@ struct PlaneFitOptions {
 // Ordinary least squares for each model of the ladder (affine, then separable with growing orders), whole
 // rows and whole columns of fiducials left out in turn; the stiffest model that predicts what was left out
 // about as well as the best one is taken. Across the channel, where no fiducials are, the model is never
-// looser than a cubic. Failures: "target-covered" (too few saddles or not spanning), "sheet-distorted" (too
+// looser than a cubic. Failures: "target-covered" (too few rows that both blocks show), "sheet-distorted" (too
 // many saddles that no model explains).
 Result<PlaneFit> fit_plane(const std::vector<Correspondence>& points, const PlaneFitOptions& options = {});
 

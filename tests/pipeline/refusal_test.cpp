@@ -311,7 +311,7 @@ const std::vector<Refused>& refused_pictures() {
       {"over_the_channel_bottom", "strip-too-long", [] { return strip_placed(3, 40, 230, 0.5); }},
       {"over_the_channel_top", "strip-too-long", [] { return strip_placed(-3, -50, 200, 0.5); }},
       {"cut_off_at_the_bottom", "strip-cut-off", [] { return cut_off(0.945); }},
-      {"half_the_sheet_cut_off", "target-covered", [] { return cut_off(0.6); }},
+      {"half_the_sheet_cut_off", "strip-cut-off", [] { return cut_off(0.6); }},
       {"one_block_cut_off", "target-covered", cut_at_side},
       {"too_short_40", "strip-too-short", [] { return strip_placed(0, 0, 40, 0); }},
       {"too_short_25", "strip-too-short", [] { return strip_placed(4, 20, 25, 0); }},

@@ -105,16 +105,37 @@ TEST(FitPlane, DropsPointsThatAreFarOff) {
   EXPECT_LT(fit->residual_rms_px, 0.04);
 }
 
-TEST(FitPlane, RefusesAChannelThatIsNotSpanned) {
+std::vector<Correspondence> some_of(const std::function<bool(const Correspondence&)>& seen) {
   Rng rng(5);
-  for (const int which : {0, 1, 2}) {
-    std::vector<Correspondence> kept;
-    for (const auto& p : points_of(rng, none, 0.03)) {
-      if (which == 0 && p.row < 8) continue;
-      if (which == 1 && p.row > 22) continue;
-      if (which == 2 && p.block == 1) continue;
-      kept.push_back(p);
-    }
+  std::vector<Correspondence> kept;
+  for (const auto& p : points_of(rng, none, 0.03))
+    if (seen(p)) kept.push_back(p);
+  return kept;
+}
+
+TEST(FitPlane, OfASheetThatIsCutShortItSaysHowFarItIsSeen) {
+  const std::vector<Correspondence> all = some_of([](const auto&) { return true; });
+  const auto y_of = [&](int row) {
+    for (const auto& p : all)
+      if (p.row == row) return p.sheet_mm.y();
+    return 0.0;
+  };
+  // The right block from row 8 on, the left one up to row 22: both from 8 to 22.
+  const auto fit = fit_plane(some_of([](const auto& p) { return p.block == 1 ? p.row >= 8 : p.row <= 22; }));
+  ASSERT_TRUE(fit.ok());
+  EXPECT_FALSE(fit->seen_whole);
+  EXPECT_NEAR(fit->seen_low_mm, y_of(5), 1e-9);
+  EXPECT_NEAR(fit->seen_high_mm, y_of(25), 1e-9);
+  const auto whole = fit_plane(some_of([](const auto& p) { return p.row >= 3 && p.row <= 28; }));
+  ASSERT_TRUE(whole.ok());
+  EXPECT_TRUE(whole->seen_whole);
+}
+
+TEST(FitPlane, RefusesTooFewRows) {
+  EXPECT_TRUE(fit_plane(some_of([](const auto& p) { return p.row >= 10 && p.row < 18; })).ok());
+  for (const auto& kept : {some_of([](const auto& p) { return p.row >= 10 && p.row < 17; }),
+                           some_of([](const auto& p) { return p.block == 0; }),
+                           some_of([](const auto& p) { return (p.row < 17) == (p.block == 0); })}) {
     const auto fit = fit_plane(kept);
     ASSERT_FALSE(fit.ok());
     EXPECT_EQ(fit.failure().code, "target-covered");
