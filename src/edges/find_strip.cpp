@@ -39,8 +39,10 @@ Failure not_found(const Segmentation& s, const StripSearch& search) {
           "behind light wood, white behind dark)."};
 }
 
-const Failure kBroken{"strip-broken", "The strip seems to be in two pieces.",
-                      "Cut a new strip; a broken one cannot be measured."};
+const Failure kBroken{
+    "strip-broken", "The strip seems to be in two pieces.",
+    "If it is whole, lay paper of another tone behind it and try again; if it is broken, cut a new "
+    "one."};
 
 std::optional<Failure> touches_border(const Piece& piece, const Segmentation& s, const StripSearch& search) {
   const cv::Rect box = cv::boundingRect(piece.contour);

@@ -11,11 +11,28 @@ namespace {
 
 constexpr double kPx = RegionView::kPxPerMm;
 constexpr double kTornEndMm = 7;  // splinters reach as far
+
 float quantile(std::vector<float> values, double part) {
   if (values.empty()) return 0;
   const auto at = values.begin() + static_cast<std::ptrdiff_t>(part * static_cast<double>(values.size() - 1));
   std::nth_element(values.begin(), at, values.end());
   return *at;
+}
+
+constexpr double kClearlyAcross =
+    0.3;  // of the wood's own difference: no noise, and no unevenness of the lid
+
+// How much a face differs from the ground. Between wood lighter than the ground and a line darker than it
+// (spalted wood) the tone passes through the ground's, which is not the ground showing: what lies clearly on
+// the ground's other side is no ground, nor is what touches it.
+cv::Mat unlike_ground(const cv::Mat& over_ground) {
+  const double usual = double{quantile({over_ground.begin<float>(), over_ground.end<float>()}, 0.5)};
+  const double limit = -kClearlyAcross * usual;
+  cv::Mat across = usual < 0 ? over_ground > limit : over_ground < limit;
+  cv::dilate(across, across, cv::Mat::ones(3, 3, CV_8UC1));
+  cv::Mat unlike = cv::abs(over_ground);
+  unlike.setTo(std::abs(usual), across);
+  return unlike;
 }
 
 // How much the face is wood, place by place: 1 as its column usually is (the wood's lines run along the
@@ -126,17 +143,16 @@ StripFace straightened(const Segmentation& segmentation, const StripOutline& out
       x.at<float>(r, c) = static_cast<float>(at.x() * kPx - 0.5);
       y.at<float>(r, c) = static_cast<float>(at.y() * kPx - 0.5);
     }
-  cv::Mat code, unlike;
+  cv::Mat code;
   segmentation.view.code.convertTo(code, CV_32F);
-  unlike = cv::abs(code - segmentation.ground.code);
   StripFace face;
   cv::remap(code, face.code, x, y, cv::INTER_NEAREST, cv::BORDER_REPLICATE);
-  cv::remap(unlike, face.unlike, x, y, cv::INTER_NEAREST, cv::BORDER_REPLICATE);
+  cv::remap(code - segmentation.ground.code, face.over_ground, x, y, cv::INTER_NEAREST, cv::BORDER_REPLICATE);
   return face;
 }
 
 bool shows_ground_across(const StripFace& face) {
-  const cv::Mat wood = woodiness(face.unlike);
+  const cv::Mat wood = woodiness(unlike_ground(face.over_ground));
   return has_gap_across(wood) || falls_apart(wood);
 }
 

@@ -11,14 +11,14 @@ namespace tapersight {
 // The strip straightened between its two sides: rows along it from the far end to the fence end, columns
 // across, both of 1 / RegionView::kPxPerMm.
 struct StripFace {
-  cv::Mat code;    // CV_32FC1, code values
-  cv::Mat unlike;  // CV_32FC1, how much they differ from the ground's
+  cv::Mat code;         // CV_32FC1, code values
+  cv::Mat over_ground;  // CV_32FC1, the same less the ground's
 };
 
 StripFace straightened(const Segmentation& segmentation, const StripOutline& outline);
 
 // Does the ground show right across it, from side to side? Knots, burns and figure do not reach from side to
-// side, nor are they of the ground's tone: they make no two pieces.
+// side, or are of another tone: they make no two pieces. (Lines of the ground's own tone right across do.)
 bool shows_ground_across(const StripFace& face);
 
 // The outline less what lies past a step across the whole width such as the wood shows nowhere between its

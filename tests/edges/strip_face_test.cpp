@@ -21,13 +21,13 @@ StripFace plain_face() {
   return face;
 }
 
-void set_unlike(StripFace& face) {
-  face.unlike = cv::abs(face.code - kGround);
+void set_over_ground(StripFace& face) {
+  face.over_ground = face.code - kGround;
 }
 
 TEST(StripFace, WoodIsOnePiece) {
   StripFace face = plain_face();
-  set_unlike(face);
+  set_over_ground(face);
   EXPECT_FALSE(shows_ground_across(face));
 }
 
@@ -35,7 +35,7 @@ TEST(StripFace, AGapThatShowsTheGroundMakesTwoPieces) {
   for (const int slant : {0, 20, 60, 100}) {
     StripFace face = plain_face();
     cv::line(face.code, {0, 400 - slant}, {kColumns - 1, 400 + slant}, cv::Scalar(kGround), 3);
-    set_unlike(face);
+    set_over_ground(face);
     EXPECT_TRUE(shows_ground_across(face)) << slant;
   }
 }
@@ -45,18 +45,31 @@ TEST(StripFace, AGapThatShowsTheGroundMakesTwoPieces) {
 TEST(StripFace, KnotsBurnsAndBandsMakeNoTwoPieces) {
   StripFace knot = plain_face();
   cv::ellipse(knot.code, {kColumns / 2 - 4, 300}, {22, 30}, 10, 0, 360, cv::Scalar(kGround + 10), cv::FILLED);
-  set_unlike(knot);
+  set_over_ground(knot);
   EXPECT_FALSE(shows_ground_across(knot));
 
   StripFace burn = plain_face();
   cv::rectangle(burn.code, cv::Rect(0, 500, 40, 50), cv::Scalar(kGround), cv::FILLED);
-  set_unlike(burn);
+  set_over_ground(burn);
   EXPECT_FALSE(shows_ground_across(burn));
 
   StripFace band = plain_face();
   cv::rectangle(band.code, cv::Rect(0, 500, kColumns, 20), cv::Scalar(110), cv::FILLED);
-  set_unlike(band);
+  set_over_ground(band);
   EXPECT_FALSE(shows_ground_across(band));
+}
+
+// Lines of spalted wood cross the face from side to side, darker than the ground; half a pixel wide of wood
+// on both sides they pass through the ground's own tone.
+TEST(StripFace, DarkLinesRightAcrossMakeNoTwoPieces) {
+  for (const float ground : {75.0F, 90.0F, 120.0F})
+    for (const double softness_px : {0.5, 0.8, 1.2}) {
+      StripFace face = plain_face();
+      cv::line(face.code, {0, 380}, {kColumns - 1, 410}, cv::Scalar(10), 2);
+      cv::GaussianBlur(face.code, face.code, {}, softness_px);
+      face.over_ground = face.code - ground;
+      EXPECT_FALSE(shows_ground_across(face)) << ground << ' ' << softness_px;
+    }
 }
 
 StripOutline outline() {
