@@ -16,12 +16,12 @@ using OutlineMm = std::vector<Eigen::Vector2d>;  // a convex outline, sheet fram
 struct StripSearch {
   Eigen::Vector2d low_mm, high_mm;        // the rectangle to look in, sheet frame
   Eigen::Vector2d fence_direction{0, 1};  // the fence end is the end towards this direction
-  bool only_the_strip = true;   // false: other things may lie around; the one long straight piece is taken
-  bool sheet_hidden_beyond = false;  // the rectangle ends where the printed sheet is no longer seen
-  double side_margin_mm = 2.5;  // along the rectangle's sides: cut paper, hairline
-  double end_margin_mm = 0.6;   // along its ends
-  double least_length_mm = 50;  // shorter pieces cannot be measured usefully
-  double least_aspect = 2.5;    // length over width
+  bool only_the_strip = true;  // false: other things may lie around; the one long straight piece is taken
+  bool sheet_hidden_beyond = false;       // the rectangle ends where the printed sheet is no longer seen
+  double side_margin_mm = 2.5;            // along the rectangle's sides: cut paper, hairline
+  double end_margin_mm = 0.6;             // along its ends
+  double least_length_mm = 50;            // shorter pieces cannot be measured usefully
+  double least_aspect = 2.5;              // length over width
   std::vector<OutlineMm> hidden_mm;       // not looked at: tags, other strips
   Deadline deadline = Deadline::never();  // of the measurement that the search is part of
 };

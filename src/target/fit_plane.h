@@ -39,8 +39,8 @@ struct PlaneFitOptions {
 // Ordinary least squares for each model of the ladder (affine, then separable with growing orders), whole
 // rows and whole columns of fiducials left out in turn; the stiffest model that predicts what was left out
 // about as well as the best one is taken. Across the channel, where no fiducials are, the model is never
-// looser than a cubic. Failures: "target-covered" (too few rows that both blocks show), "sheet-distorted" (too
-// many saddles that no model explains).
+// looser than a cubic. Failures: "target-covered" (too few rows that both blocks show), "sheet-distorted"
+// (too many saddles that no model explains).
 Result<PlaneFit> fit_plane(const std::vector<Correspondence>& points, const PlaneFitOptions& options = {});
 
 }  // namespace tapersight
