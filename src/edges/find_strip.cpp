@@ -41,17 +41,15 @@ Failure not_found(const Segmentation& s, const StripSearch& search) {
 
 const Failure kBroken{
     "strip-broken", "The strip seems to be in two pieces.",
-    "If it is whole, lay paper of another tone behind it and try again; if it is broken, cut a new "
-    "one."};
+    "If it is whole, put paper of a different tone behind it and try again. If it is broken, cut a new one."};
 
 std::optional<Failure> touches_border(const Piece& piece, const Segmentation& s, const StripSearch& search) {
   const cv::Rect box = cv::boundingRect(piece.contour);
   const auto hits = [&](int low, int high, int from, int to) { return low <= from + 1 || high >= to - 1; };
   const bool at_end = hits(box.y, box.y + box.height, s.inner.y, s.inner.y + s.inner.height);
   if (at_end && search.sheet_hidden_beyond)
-    return Failure{
-        "target-covered", "The printed sheet cannot be seen along the whole strip.",
-        "Uncover the chessboards on both sides of the strip, from end to end of it, and scan again."};
+    return Failure{"target-covered", "The printed sheet shows beside only a part of the strip.",
+                   "Make sure the chessboards show on both sides along the whole strip, and scan again."};
   if (hits(box.x, box.x + box.width, s.inner.x, s.inner.x + s.inner.width)) {
     if (!search.only_the_strip)
       return Failure{"strip-cut-off", "The strip reaches the picture's border.",

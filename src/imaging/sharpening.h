@@ -11,8 +11,8 @@ struct Sharpening {
   double radius_px = 1;  // standard deviation of that Gaussian
 };
 
-// The picture as it was before: what is sharpened twice as much at an edge as on plain ground is divided by
-// as much again. Where the sharpened code ran into 0 or 255 that is no longer known, and stays clipped.
+// The picture as it was before: the mask's inverse, found by iteration. Where the sharpened code ran into 0
+// or 255, what was there is lost and stays clipped.
 //   grey    CV_8UC1; itself where the amount is 0
 //   region  the part that matters; the rest is handed on as it is
 cv::Mat without_sharpening(const cv::Mat& grey, const Sharpening& sharpening, const cv::Rect& region);

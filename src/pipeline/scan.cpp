@@ -42,7 +42,8 @@ const Failure kDoubled{
     "Press the strip flat on the glass, its clean sawn face down, lay it over the middle of "
     "the glass and scan again."};
 
-// A taper that is known no better than kMostUTaper helps nobody. What makes it so uncertain is the reason.
+// A strip whose own lines leave its taper more open than kMostUTaper helps nobody. What makes it so uncertain
+// is the reason.
 std::optional<Failure> too_uncertain(const StripMeasurement& strip) {
   const double own = std::hypot(strip.u_of("edges"), strip.u_of("bow"));
   const double beside =

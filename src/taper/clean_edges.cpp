@@ -192,15 +192,6 @@ Failure edge_too_ragged() {
           "Cut a clean strip, with a sharp blade and a backing board, and measure that."};
 }
 
-Failure edge_not_straight() {
-  return {
-      "edge-not-straight",
-      "A long edge of the strip is not straight, or the strip's side or a shadow runs into it, so that no "
-      "one angle describes the cut.",
-      "Lay the strip flat and take the picture again; if that does not help, cut a new strip, the board "
-      "held still, and check the fence with a straightedge."};
-}
-
 std::optional<Failure> unfit(const CleanedEdges& c, const StripFitOptions& options) {
   if (std::min(c.used[0].length(), c.used[1].length()) < 40)
     return Failure{"strip-too-short", "The strip is too short to measure.",

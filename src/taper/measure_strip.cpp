@@ -112,6 +112,15 @@ void state_widths(const Trend& width, double scale_u, StripMeasurement& m) {
 
 }  // namespace
 
+Failure edge_not_straight() {
+  return {
+      "edge-not-straight",
+      "A long edge of the strip is not straight, or the strip's side or a shadow runs into it, so that no "
+      "one angle describes the cut.",
+      "Lay the strip flat and take the picture again; if that does not help, cut a new strip, the board "
+      "held still, and check the fence with a straightedge."};
+}
+
 double StripMeasurement::u_of(const std::string& source) const {
   for (const BudgetRow& row : budget)
     if (row.source == source) return row.u;

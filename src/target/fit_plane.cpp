@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "numeric/dense.h"
+#include "target/sheet_layout.h"
 
 namespace tapersight {
 namespace {
@@ -149,7 +150,7 @@ int reject_outliers(std::vector<Correspondence>& points, const PlaneFitOptions& 
 
 Failure covered() {
   return {"target-covered", "Too little of the printed sheet can be seen.",
-          "Uncover the chessboards on both sides of the strip, from end to end of it, and scan again."};
+          "Make sure the chessboards show on both sides along the whole strip, and scan again."};
 }
 
 Failure distorted() {
@@ -177,7 +178,6 @@ RowsSeen rows_seen(const std::vector<Correspondence>& points) {
 }
 
 constexpr int kRowsBeyond = 3;  // rows of 8 mm, in which the map is still trusted
-constexpr int kLastRow = 31;    // sheet_layout.cpp
 
 // Enough for the shortest strip that can be measured (50 mm), with the rows beyond.
 bool enough(const RowsSeen& rows) {
@@ -204,7 +204,7 @@ Result<PlaneFit> fit_plane(const std::vector<Correspondence>& all, const PlaneFi
   if (!enough(rows)) return distorted();
   fit.seen_low_mm = row_mm(points, rows.first - kRowsBeyond);
   fit.seen_high_mm = row_mm(points, rows.last + kRowsBeyond);
-  fit.seen_whole = rows.first <= kRowsBeyond && rows.last >= kLastRow - kRowsBeyond;
+  fit.seen_whole = rows.first <= kRowsBeyond && rows.last >= kSaddleRows - 1 - kRowsBeyond;
 
   std::vector<std::pair<Ladder, double>> tried;
   double best = 1e300;

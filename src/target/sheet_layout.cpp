@@ -10,7 +10,6 @@ namespace {
 constexpr double kSquareMm = 8;  // 94 px at 300 dpi, well above the 60 px at which corners lose precision
 constexpr double kMarkerMm = 6;
 constexpr double kRimMm = 3;  // enough ink around the outer saddles for their window
-constexpr int kRows = 32;     // saddle rows: 31 * 8 = 248 mm from end to end
 constexpr int kColumns = 3;   // saddle columns of a block
 constexpr double kChannelWidthMm = 60;
 constexpr double kWideChannelMm =
@@ -35,7 +34,7 @@ SheetLayout make_layout(const std::string& id, double width_mm, double height_mm
   layout.channel = {(width_mm - channel_mm) / 2, (height_mm - kChannelLengthMm) / 2, channel_mm,
                     kChannelLengthMm};
   const double block_width = (kColumns - 1) * kSquareMm + 2 * kRimMm;
-  const double block_height = (kRows - 1) * kSquareMm + 2 * kRimMm;
+  const double block_height = (kSaddleRows - 1) * kSquareMm + 2 * kRimMm;
   const double top = (height_mm - block_height) / 2;
   int marker = first_marker;
   for (int b = 0; b < 2; ++b) {
@@ -43,10 +42,10 @@ SheetLayout make_layout(const std::string& id, double width_mm, double height_mm
         b == 0 ? layout.channel.x - kChannelGapMm - block_width : layout.channel.right() + kChannelGapMm;
     layout.blocks.push_back({left, top, block_width, block_height});
     const Eigen::Vector2d first(left + kRimMm, top + kRimMm);
-    for (int r = 0; r < kRows; ++r)
+    for (int r = 0; r < kSaddleRows; ++r)
       for (int c = 0; c < kColumns; ++c) {
         layout.saddles.push_back({first + kSquareMm * Eigen::Vector2d(c, r), b, r, c, square_is_black(r, c)});
-        const bool full_square = r + 1 < kRows && c + 1 < kColumns;
+        const bool full_square = r + 1 < kSaddleRows && c + 1 < kColumns;
         if (full_square && !square_is_black(r + 1, c + 1))
           layout.markers.push_back(
               {marker++, b, first + kSquareMm * Eigen::Vector2d(c + 0.5, r + 0.5), kMarkerMm});
@@ -102,7 +101,7 @@ bool SheetLayout::fiducial_ink_at(const Eigen::Vector2d& p) const {
     const int column = static_cast<int>(std::floor(fx)) + 1;
     const int row = static_cast<int>(std::floor(fy)) + 1;
     if (square_is_black(row, column)) return true;
-    if (column < 1 || row < 1 || column >= kColumns || row >= kRows) return false;
+    if (column < 1 || row < 1 || column >= kColumns || row >= kSaddleRows) return false;
     // A row of full squares has two, one of them white: the row counts the markers of a block.
     static_assert(kColumns == 3, "one marker a row of squares");
     const std::size_t per_block = markers.size() / blocks.size();

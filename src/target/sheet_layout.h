@@ -23,6 +23,8 @@ struct RectMm {
   }
 };
 
+inline constexpr int kSaddleRows = 32;  // of a block: 31 * 8 = 248 mm from end to end
+
 // A point where four squares of a chessboard meet.
 struct Saddle {
   Eigen::Vector2d at_mm;

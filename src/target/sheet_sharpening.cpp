@@ -112,14 +112,14 @@ struct Trial {
   double amount = 0;
 };
 
-// Weighted least squares of the profile by level, the step, its place, the ink's tail and, unless null, what
-// the sharpening adds.
+// What a profile is put together from, at its own places, code values.
 struct Terms {
   std::vector<double> step;   // the encoded step at the profile's places
   std::vector<double> tail;   // encoded with an added wide tail, less the step
   std::vector<double> added;  // the step less the step smoothed; empty: no sharpening
 };
 
+// Weighted least squares of the profile by a level, the terms and the step's place.
 Trial fit(const SheetProfile& p, const Terms& terms) {
   const std::size_t n = p.code.size();
   const auto cols = static_cast<Eigen::Index>(terms.added.empty() ? 4 : 5);
@@ -177,19 +177,18 @@ SheetProfile sheet_profile(const cv::Mat& grey, const std::vector<Correspondence
       clipped[bin] += is_clipped(code) ? 1 : 0;
     });
   }
+  if (seen < kLeastBorders) return {};
   constexpr double kMostClipped = 0.02;
   for (std::size_t i = 0; i < kBins; ++i) {
     if (profile.weight[i] > 0) profile.code[i] /= profile.weight[i];
     if (clipped[i] > kMostClipped * profile.weight[i]) profile.weight[i] = 0;
   }
   // Where the code is steep, how exactly the borders were put on each other matters more than their noise.
-  std::vector<double> weight = profile.weight;
   for (std::size_t i = 1; i + 1 < kBins; ++i) {
     const double slope = (profile.code[i + 1] - profile.code[i - 1]) / (2 * profile.step_px);
-    weight[i] /= kNoiseCode * kNoiseCode + std::pow(kPlacePx * slope, 2);
+    profile.weight[i] /= kNoiseCode * kNoiseCode + std::pow(kPlacePx * slope, 2);
   }
-  profile.weight = std::move(weight);
-  return seen < kLeastBorders ? SheetProfile{} : profile;
+  return profile;
 }
 
 Sharpening sharpening_of(const SheetProfile& profile) {
@@ -229,8 +228,8 @@ Sharpening sharpening_of(const SheetProfile& profile) {
     }
   }
   constexpr double kLeastAmount = 0.1;  // below, its halo is some 2 % of the step: less than wood's own lines
-  constexpr double kExplains =
-      0.9;  // of what a step alone leaves, or the shape of the border is another thing's
+  // Of what a step alone leaves; or the shape of the border is another thing's.
+  constexpr double kExplains = 0.9;
   if (best.amount < kLeastAmount || best.square > kExplains * without) return {};
   return {best.amount, best_radius};
 }

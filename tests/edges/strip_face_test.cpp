@@ -59,8 +59,8 @@ TEST(StripFace, KnotsBurnsAndBandsMakeNoTwoPieces) {
   EXPECT_FALSE(shows_ground_across(band));
 }
 
-// Lines of spalted wood cross the face from side to side, darker than the ground; half a pixel wide of wood
-// on both sides they pass through the ground's own tone.
+// Lines of spalted wood cross the face from side to side, darker than the ground; at their soft borders
+// the tone passes through the ground's own.
 TEST(StripFace, DarkLinesRightAcrossMakeNoTwoPieces) {
   for (const float ground : {75.0F, 90.0F, 120.0F})
     for (const double softness_px : {0.5, 0.8, 1.2}) {
