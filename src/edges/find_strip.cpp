@@ -39,9 +39,9 @@ Failure not_found(const Segmentation& s, const StripSearch& search) {
           "behind light wood, white behind dark)."};
 }
 
-const Failure kBroken{
-    "strip-broken", "The strip seems to be in two pieces.",
-    "If it is whole, put paper of a different tone behind it and try again. If it is broken, cut a new one."};
+const Failure kBroken{"strip-broken", "The strip seems to be in two pieces.",
+                      "If the strip is whole, put paper of a different tone behind it and try again. If it "
+                      "is broken, cut a new one."};
 
 std::optional<Failure> touches_border(const Piece& piece, const Segmentation& s, const StripSearch& search) {
   const cv::Rect box = cv::boundingRect(piece.contour);
